@@ -1,0 +1,1 @@
+"""For each chapter: which results its page shows. The prose is in site_src/pages."""

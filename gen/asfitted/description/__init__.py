@@ -1,0 +1,1 @@
+"""The build description: reader with positions, kinds of equipment, short forms, schema, starter."""

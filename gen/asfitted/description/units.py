@@ -1,0 +1,104 @@
+"""Quantities as an electrician writes them: a number and a unit, read by a closed grammar.
+
+Pint would evaluate arithmetic in a user's text (`1,5 A` becomes 15 A), so a text is matched here first and only the
+*name* of a listed unit is handed to Pint, which knows the factors.
+"""
+
+import math
+import re
+from dataclasses import dataclass
+from functools import cache
+
+from asfitted.description._unit_registry import factor_and_offset
+
+NUMBER = r"[+-]?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d{1,2})?"
+_QUANTITY = re.compile(rf"\s*({NUMBER})\s*(\S.*?)?\s*")
+_DECIMAL_COMMA = re.compile(r"\s*[+-]?\d+,\d")
+
+
+@dataclass(frozen=True)
+class Dimension:
+    """A kind of quantity: its units as written -> Pint's name, and the base unit the studies use."""
+
+    name: str
+    base: str
+    units: dict[str, str]
+    low: float = 0.0
+    high: float = math.inf
+
+
+_KILO_WATT = {"W": "W", "kW": "kW", "VA": "VA", "kVA": "kVA"}
+DIMENSIONS = {
+    dimension.name: dimension
+    for dimension in (
+        Dimension("current", "A", {"A": "A", "mA": "mA", "kA": "kA"}, 0, 1e5),
+        Dimension("voltage", "V", {"V": "V", "mV": "mV", "kV": "kV"}, 0, 1e3),
+        Dimension("power", "W", _KILO_WATT, 0, 1e6),
+        Dimension("resistance", "ohm", {"ohm": "ohm", "Ω": "ohm", "mohm": "mohm", "mΩ": "mohm", "kohm": "kohm", "kΩ": "kohm"}, 0, 1e7),
+        Dimension("length", "m", {"m": "m", "cm": "cm", "mm": "mm", "ft": "ft", "in": "in"}, 0, 2000),
+        Dimension("duration", "s", {"s": "s", "ms": "ms", "min": "min", "h": "h"}, 0, 1e7),
+        Dimension("temperature", "°C", {"°C": "degC", "degC": "degC", "°F": "degF", "degF": "degF"}, -90, 300),
+        Dimension("frequency", "Hz", {"Hz": "Hz"}, 1, 1000),
+        Dimension("charge", "Ah", {"Ah": "A*h"}, 0, 1e5),
+        Dimension("capacitance", "F", {"nF": "nF", "uF": "uF", "µF": "uF"}, 0, 1),
+        Dimension("irradiation", "kWh/m²", {"kWh/m²": "", "kWh/m2": ""}, 0, 15),
+        Dimension("count", "", {"": ""}, 1, 1000),
+        Dimension("ratio", "", {"": "", "%": "%"}, 0, 1),
+    )
+}
+
+
+class QuantityError(ValueError):
+    """A text that is no quantity of the wanted dimension; `code` and `fields` name the sentence that says why."""
+
+    def __init__(self, code: str, **fields: object) -> None:
+        super().__init__(code)
+        self.code = code
+        self.fields = fields
+
+
+@cache
+def _conversion(dimension: str, unit: str) -> tuple[float, float]:
+    """Return (factor, offset) from `unit` to the dimension's base unit."""
+    name = DIMENSIONS[dimension].units[unit]
+    if name == "":
+        return 1.0, 0.0
+    if name == "%":
+        return 0.01, 0.0
+    if dimension == "charge":
+        return 1.0, 0.0
+    return factor_and_offset(name, {"°C": "degC"}.get(DIMENSIONS[dimension].base, DIMENSIONS[dimension].base))
+
+
+def unit_pattern(dimension: str) -> str:
+    """Return the alternatives of a regular expression for the units of `dimension`, longest first."""
+    units = sorted((u for u in DIMENSIONS[dimension].units if u), key=len, reverse=True)
+    return "|".join(re.escape(unit) for unit in units)
+
+
+def parse(text: str, dimension: str, low: float | None = None, high: float | None = None) -> float:
+    """Return the value of `text` in the base unit of `dimension`.
+
+    Raises QuantityError: decimal comma, no number, missing unit, unknown unit, out of range.
+    """
+    wanted = DIMENSIONS[dimension]
+    allowed = ", ".join(unit for unit in wanted.units if unit) or "a plain number"
+    match = _QUANTITY.fullmatch(text)
+    if _DECIMAL_COMMA.match(text):
+        raise QuantityError("decimal comma", text=text, right=text.replace(",", ".", 1))
+    if not match:
+        raise QuantityError("not a number", text=text, units=allowed)
+    number, unit = float(match[1]), match[2] or ""
+    if unit not in wanted.units:
+        if not unit:
+            raise QuantityError("missing unit", text=text, dimension=dimension, units=allowed, right=f"{match[1]} {wanted.base}")
+        other = next((d.name for d in DIMENSIONS.values() if unit in d.units), None)
+        if other:
+            raise QuantityError("wrong dimension", text=text, dimension=dimension, units=allowed, other=other)
+        raise QuantityError("unknown unit", text=text, unit=unit, dimension=dimension, units=allowed)
+    factor, offset = _conversion(dimension, unit)
+    value = float(f"{number * factor + offset:.12g}")
+    least, most = wanted.low if low is None else low, wanted.high if high is None else high
+    if not (math.isfinite(value) and least <= value <= most):
+        raise QuantityError("out of range", text=text, low=f"{least:g} {wanted.base}", high=f"{most:g} {wanted.base}")
+    return value

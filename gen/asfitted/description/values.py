@@ -1,0 +1,226 @@
+"""Typed values of a description: texts of the trade on the outside, SI floats inside."""
+
+import math
+import re
+from collections.abc import Callable
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, WithJsonSchema
+from pydantic_core import PydanticCustomError
+
+from asfitted.description import units
+
+Basis = Literal["claimed", "plate", "data sheet", "measured"]
+_BASES = ("claimed", "plate", "data sheet", "measured")
+
+
+class Strict(BaseModel):
+    """Base of all models here: unknown fields are errors, instances do not change."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
+
+
+def fail(code: str, **fields: object) -> PydanticCustomError:
+    """Return an error that carries the code of a problem and its fields through pydantic."""
+    return PydanticCustomError("asfitted", "{code}", {"code": code, "fields": fields})  # type: ignore[arg-type]
+
+
+def _text(value: Any) -> str:
+    if isinstance(value, bool) or not isinstance(value, str | int | float):
+        raise fail("value expected", found=type(value).__name__)
+    return str(value)
+
+
+def _convert(text: str, dimension: str, low: float | None = None, high: float | None = None) -> float:
+    try:
+        return units.parse(text, dimension, low, high)
+    except units.QuantityError as error:
+        raise fail(error.code, **error.fields) from None
+
+
+def _schema(dimension: str, prefix: str = "") -> WithJsonSchema:
+    unit = units.unit_pattern(dimension)
+    plain = [] if unit and dimension != "ratio" else [{"type": "number"}]
+    pattern = f"^{prefix}[0-9.eE+-]+ ?({unit})$" if unit else "^[0-9]+$"
+    return WithJsonSchema({"anyOf": [{"type": "string", "pattern": pattern}, *plain]})
+
+
+def quantity(dimension: str, low: float | None = None, high: float | None = None) -> Any:
+    """Return the type of a field that holds one quantity of `dimension`, as a float in its base unit."""
+
+    def convert(value: Any) -> float:
+        return _convert(_text(value), dimension, low, high)
+
+    return Annotated[float, BeforeValidator(convert), _schema(dimension)]
+
+
+def bounded(dimension: str, word: str) -> Any:
+    """Return the type of a quantity written as a bound: `at most 0.8 ohm`. The word is demanded: it is the meaning."""
+
+    def convert(value: Any) -> float:
+        text = _text(value)
+        if not text.startswith(word + " "):
+            raise fail("bound expected", text=text, right=f"{word} {text}")
+        return _convert(text.removeprefix(word).strip(), dimension)
+
+    return Annotated[float, BeforeValidator(convert), _schema(dimension, word + " ")]
+
+
+Current = quantity("current")
+Voltage = quantity("voltage")
+Power = quantity("power")
+Resistance = quantity("resistance")
+Length = quantity("length", 0.01)
+Duration = quantity("duration")
+Temperature = quantity("temperature")
+Frequency = quantity("frequency")
+Charge = quantity("charge")
+Ratio = quantity("ratio", 0.01)
+Irradiation = quantity("irradiation")
+
+
+class Size(Strict):
+    """The cross-section of a conductor: its area and the designation it is sold under."""
+
+    mm2: float
+    designation: str
+
+    @property
+    def awg(self) -> bool:
+        """Whether the conductor is sold by American Wire Gauge."""
+        return self.designation.endswith("AWG")
+
+
+METRIC_SIZES_MM2 = (0.5, 0.75, 1, 1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120, 150, 185, 240, 300)
+AWG_NUMBERS = {**{str(n): n for n in (18, 16, 14, 12, 10, 8, 6, 4, 3, 2, 1)}, "1/0": 0, "2/0": -1, "3/0": -2, "4/0": -3}
+SIZE_PATTERN = r"\d+(?:\.\d+)?\s?(?:mm²|mm2)|\d+(?:/0)?\s?AWG"
+
+
+def awg_area_mm2(number: int) -> float:
+    """Return the area of a solid round wire of American Wire Gauge `number` (1/0 is 0, 4/0 is -3).
+
+    Source: ASTM B258, d = 0.127 mm × 92^((36 − n)/39).
+    """
+    return math.pi / 4 * (0.127 * 92 ** ((36 - number) / 39)) ** 2
+
+
+def size(text: str) -> Size:
+    """Return the conductor size written as `2.5 mm²` or `12 AWG`; an unusual size is an error that names its neighbours."""
+    match = re.fullmatch(r"(\d+(?:\.\d+)?|\d+/0)\s?(mm²|mm2|AWG)", text.strip())
+    if not match:
+        raise fail("not a size", text=text)
+    if match[2] == "AWG":
+        if match[1] not in AWG_NUMBERS:
+            raise fail("no such size", text=text, sizes=", ".join(f"{n} AWG" for n in AWG_NUMBERS))
+        return Size(mm2=awg_area_mm2(AWG_NUMBERS[match[1]]), designation=f"{match[1]} AWG")
+    area = float(match[1])
+    if area not in METRIC_SIZES_MM2:
+        near = sorted(sorted(METRIC_SIZES_MM2, key=lambda s: abs(s - area))[:2])
+        raise fail("no such size", text=text, sizes=", ".join(f"{s:g} mm²" for s in near))
+    return Size(mm2=area, designation=f"{area:g} mm²")
+
+
+def _size(value: Any) -> Size:
+    return value if isinstance(value, Size) else size(_text(value))
+
+
+ConductorSize = Annotated[Size, BeforeValidator(_size), WithJsonSchema({"type": "string", "pattern": f"^({SIZE_PATTERN})$"})]
+
+
+class Claim(Strict):
+    """A figure and what it rests on."""
+
+    value: float
+    basis: Basis
+
+
+def claims(dimension: str) -> Any:
+    """Return the type of `0.3 s claimed, 0.42 s measured`: one or more figures, each with its basis."""
+
+    def convert(value: Any) -> tuple[Claim, ...]:
+        found = []
+        for part in _text(value).split(","):
+            basis = next((b for b in _BASES if part.strip().endswith(b)), None)
+            if basis is None:
+                raise fail("basis missing", text=part.strip(), bases=", ".join(_BASES))
+            found.append(Claim(value=_convert(part.strip().removesuffix(basis).strip(), dimension), basis=basis))
+        return tuple(found)
+
+    return Annotated[tuple[Claim, ...], BeforeValidator(convert), WithJsonSchema({"type": "string"})]
+
+
+class Surge(Strict):
+    """What a source gives for a short time."""
+
+    power_w: float
+    duration_s: float
+
+
+class OutputLimit(Strict):
+    """The r.m.s. current at which a source limits itself, for how long, and what it does then."""
+
+    current_a: float
+    duration_s: float
+    then: Literal["latched off", "restarts", "folds back"]
+
+
+class Upstream(Strict):
+    """What protects the outlet that feeds the build: breaker and residual current device of the site."""
+
+    curve: Literal["B", "C", "D"]
+    rating_a: float
+    residual_a: float | None = None
+    residual_type: Literal["AC", "A", "F", "B"] | None = None
+
+
+class InternalResistance(Strict):
+    """The two bounds of a battery's resistance: for the greatest fault current and for the deepest sag."""
+
+    new_warm_ohm: float
+    aged_cold_ohm: float
+
+
+def _pattern(pattern: str, example: str, build: Callable[[re.Match[str]], Any]) -> tuple[BeforeValidator, WithJsonSchema]:
+    compiled = re.compile(pattern)
+
+    def convert(value: Any) -> Any:
+        text = _text(value)
+        match = compiled.fullmatch(text.strip())
+        if not match:
+            raise fail("form expected", text=text, example=example)
+        return build(match)
+
+    return BeforeValidator(convert), WithJsonSchema({"type": "string", "examples": [example]})
+
+
+_SURGE = _pattern(
+    r"(.+?) for (.+)",
+    "3.2 kW for 2 s",
+    lambda m: Surge(power_w=_convert(m[1], "power"), duration_s=_convert(m[2], "duration")),
+)
+SurgeText = Annotated[Surge, *_SURGE]
+_LIMIT = _pattern(
+    r"(.+?) for (.+?), then (latched off|restarts|folds back)",
+    "18 A for 60 ms, then latched off",
+    lambda m: OutputLimit(current_a=_convert(m[1], "current"), duration_s=_convert(m[2], "duration"), then=m[3]),
+)
+OutputLimitText = Annotated[OutputLimit, *_LIMIT]
+_UPSTREAM = _pattern(
+    r"([BCD])(\d+)(?: \+ RCD (\d+ mA)(?: type (AC|A|F|B))?)?",
+    "C16 + RCD 30 mA type A",
+    lambda m: Upstream(
+        curve=m[1],
+        rating_a=float(m[2]),
+        residual_a=_convert(m[3], "current") if m[3] else None,
+        residual_type=m[4],
+    ),
+)
+UpstreamText = Annotated[Upstream, *_UPSTREAM]
+_RESISTANCE = _pattern(
+    r"(.+?) new and warm, (.+?) aged and cold",
+    "4 mohm new and warm, 12 mohm aged and cold",
+    lambda m: InternalResistance(
+        new_warm_ohm=_convert(m[1], "resistance"), aged_cold_ohm=_convert(m[2], "resistance")
+    ),
+)
+InternalResistanceText = Annotated[InternalResistance, *_RESISTANCE]

@@ -1,0 +1,1 @@
+"""The build as a graph: terminals, conductors, contacts, operating states, flow of current."""

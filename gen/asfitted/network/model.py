@@ -1,0 +1,157 @@
+"""The network: terminals, cores, contacts and joins of a build, before any operating state is chosen.
+
+A terminal is named `equipment.port.conductor`, without the port where there is only one; bars, electrodes and the
+structure are one terminal each, named like the equipment.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from asfitted.description.kinds import Equipment as Spec
+from asfitted.description.marks import Mark
+from asfitted.description.schema import Description
+from asfitted.description.values import Size
+
+CableKind = Literal["ac", "dc", "plus", "minus", "earth", "bond", "L", "N"]
+Conductor = Literal["L", "L1", "L2", "N", "PE", "plus", "minus"]
+LIVE_AC = frozenset({"L", "L1", "L2", "N"})
+LINE = frozenset({"L", "L1", "L2"})
+
+
+@dataclass(frozen=True)
+class Core:
+    """One conductor of a cable, from terminal `a` to terminal `b` as described; `size` is None while `auto`."""
+
+    cable: str
+    conductor: str
+    a: str
+    b: str
+    size: Size | None
+
+    @property
+    def id(self) -> str:
+        """`cable.conductor`."""
+        return f"{self.cable}.{self.conductor}"
+
+
+@dataclass(frozen=True)
+class Cable:
+    """A cable as laid: one or more cores of the same length along the same way."""
+
+    id: str
+    kind: CableKind
+    cores: tuple[Core, ...]
+    size: Size | None
+    at_least: Size | None
+    length_m: float
+    insulation: str
+    conductor_temp_c: float
+    method: str
+    bundle: str | None
+    space: str | None
+    flexible: bool
+    status: str
+    mark: Mark
+
+    @property
+    def live(self) -> tuple[Core, ...]:
+        """The cores that carry load current."""
+        return tuple(core for core in self.cores if core.conductor != "PE")
+
+    @property
+    def planned(self) -> bool:
+        """Whether the cable is not there yet."""
+        return self.status == "planned"
+
+
+@dataclass(frozen=True)
+class Item:
+    """A piece of equipment: its typed description and its terminals."""
+
+    id: str
+    spec: Spec
+    terminals: tuple[str, ...]
+    mark: Mark
+
+    @property
+    def kind(self) -> str:
+        """The kind as written in a description."""
+        return self.spec.KIND
+
+    @property
+    def board(self) -> str | None:
+        """The board it sits in."""
+        return self.spec.board
+
+    @property
+    def planned(self) -> bool:
+        """Whether the equipment is not there yet."""
+        return self.spec.status == "planned"
+
+    @property
+    def name(self) -> str:
+        """The id in words: `reading_desk` reads "reading desk"."""
+        return self.id.replace("_", " ")
+
+
+@dataclass(frozen=True)
+class Contact:
+    """A pole that can be open: which equipment, which conductor, between which terminals.
+
+    `position` is the position of a transfer switch in which this pole is closed, or empty.
+    """
+
+    equipment: str
+    conductor: str
+    a: str
+    b: str
+    position: str = ""
+
+
+@dataclass(frozen=True)
+class Join:
+    """Two terminals that are one potential whatever is switched: bolted together, or the same metal inside equipment."""
+
+    a: str
+    b: str
+    reason: Literal["bolted", "same metal"] = "bolted"
+
+
+@dataclass(frozen=True)
+class Bond:
+    """A tie between a neutral terminal and earth: inside a source, or a conductor of kind `bond`.
+
+    `when` says in which condition it is closed: always, or only while its source inverts.
+    """
+
+    equipment: str
+    neutral: str
+    earth: str
+    when: Literal["always", "inverting"] = "always"
+
+
+@dataclass(frozen=True)
+class Network:
+    """All of the build as a graph."""
+
+    description: Description
+    items: dict[str, Item]
+    cables: dict[str, Cable]
+    contacts: tuple[Contact, ...]
+    joins: tuple[Join, ...]
+    bonds: tuple[Bond, ...]
+
+    @cached_property
+    def cores(self) -> dict[str, Core]:
+        """Every core by its id."""
+        return {core.id: core for cable in self.cables.values() for core in cable.cores}
+
+    @cached_property
+    def owner(self) -> dict[str, str]:
+        """Terminal -> id of its equipment."""
+        return {terminal: item.id for item in self.items.values() for terminal in item.terminals}
+
+    def of_kind(self, *kinds: str) -> tuple[Item, ...]:
+        """Return the items of the given kinds, in the order of the description."""
+        return tuple(item for item in self.items.values() if item.kind in kinds)

@@ -1,0 +1,1 @@
+"""Studies: network in, results, workings and findings out."""

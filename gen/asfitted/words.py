@@ -1,0 +1,34 @@
+"""The catalogue of words: every sentence that a reader sees, looked up by catalogue and key.
+
+Studies and checks return codes with named fields; only here do they become sentences.
+A catalogue is `site_src/words/<name>.yaml`, a flat or one-level nested mapping of texts with `{field}` placeholders.
+"""
+
+from functools import cache
+from typing import Any
+
+import yaml
+
+from asfitted.resources import site_src
+
+
+@cache
+def catalogue(name: str) -> dict[str, Any]:
+    """Return the catalogue `name`; KeyError for an unknown name."""
+    path = site_src() / "words" / f"{name}.yaml"
+    if not path.is_file():
+        raise KeyError(f"no catalogue of words named {name}")
+    content = yaml.load(path.read_text(encoding="utf-8"), Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    return dict(content or {})
+
+
+def text(name: str, key: str, **fields: object) -> str:
+    """Return the sentence `key` of catalogue `name` with its fields filled in.
+
+    A dotted key walks into nested mappings. Raises KeyError for an unknown key or a field that was not given:
+    both are faults of ours, found by the tests that read every key.
+    """
+    entry: Any = catalogue(name)
+    for part in key.split("."):
+        entry = entry[part]
+    return str(entry).format(**fields).strip()
