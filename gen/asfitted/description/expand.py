@@ -86,7 +86,6 @@ def expand(tree: Mapping) -> tuple[Mapping, list[Problem]]:
         _circuits(x, board, rows)
     for node in _items(x, tree, "runs"):
         _run(x, node)
-    _apply_equipment_defaults(x)
     _land(x)
     return _long_form(tree, x, boards), x.problems
 
@@ -145,7 +144,23 @@ def _add_equipment(x: _Expansion, draft: Draft) -> None:
         fields: dict[str, object] = {"id": draft.id.text, "first": str(earlier.id.mark)}
         x.problems.append(Problem("duplicate id", draft.id.mark, fields))
         return
+    _fill_in(x, draft)
     x.equipment[draft.id.text] = draft
+
+
+def _fill_in(x: _Expansion, draft: Draft) -> None:
+    """Give the draft what the builder's own defaults say of its kind; before landing, which depends on its poles."""
+    for default in x.equipment_defaults:
+        if default.text("kind") != draft.text("kind"):
+            continue
+        given = {name: node for name, (_, node) in default.fields.items() if name != "kind"}
+        # A default such as `fuse T` holds for fuses of type T only.
+        if "type" in given and draft.text("type") not in ("", default.text("type")):
+            continue
+        for name, node in given.items():
+            draft.put_default(name, node)
+    if x.status is not None:
+        draft.put_default("status", x.status)
 
 
 def _add_cable(x: _Expansion, draft: Draft) -> None:
@@ -247,7 +262,6 @@ def _circuit(x: _Expansion, board: Scalar, kind: str, id_: Scalar, row: Mapping)
     if cable is None:
         x.problems.append(Problem("circuit without cable", id_.mark, {"id": id_.text}))
     elif target is not None:
-        give_contacts(device, _conductors(kind, cable), kind)
         x.steps.append(_Step(kind, device_thing, target, cable))
 
 
@@ -353,22 +367,6 @@ def _thing(x: _Expansion, reference: Scalar) -> Thing | None:
 # ---------------------------------------------------------------------------------------------- second pass: land
 
 
-def _apply_equipment_defaults(x: _Expansion) -> None:
-    for draft in x.equipment.values():
-        for default in x.equipment_defaults:
-            if default.text("kind") != draft.text("kind"):
-                continue
-            given = {name: node for name, (_, node) in default.fields.items() if name != "kind"}
-            # A default such as `fuse T` holds for fuses of type T only.
-            selector = "type"
-            if selector in given and draft.text(selector) and draft.text(selector) != default.text(selector):
-                continue
-            for name, node in given.items():
-                draft.put_default(name, node)
-        if x.status is not None:
-            draft.put_default("status", x.status)
-
-
 def _conductors(kind: str, cable: Draft | None) -> tuple[str, ...]:
     """Return the conductors of a stretch: those that the cable names, else those of the kind of run."""
     named = cable.text("conductors") if cable is not None else ""
@@ -407,6 +405,9 @@ def _land_step(x: _Expansion, landing: Landing, step: _Step) -> None:
     for conductor in _conductors(step.kind, step.cable):
         if conductor == "PE" and same_board and step.kind == "ac":
             continue
+        if conductor == "bond" and step.cable is None:
+            x.problems.append(Problem("bond without conductor", step.b.mark))
+            return
         label = step.cable.id.text if step.cable is not None else f"{step.a.id}–{step.b.id}"
         a, b = landing.ends(step.a, step.b, conductor, label)
         if a and b and a != b:

@@ -11,7 +11,20 @@ from asfitted.description.schema import Description
 
 def check_references(description: Description, tree: Mapping) -> list[Problem]:
     """Return a problem for every name that names nothing."""
-    return [*_named_places(description, tree), *_terminals(description, tree), *_accepted(description, tree)]
+    return [
+        *_named_places(description, tree),
+        *_poles(description, tree),
+        *_terminals(description, tree),
+        *_accepted(description, tree),
+    ]
+
+
+def _poles(d: Description, tree: Mapping) -> Iterator[Problem]:
+    """Poles are never assumed where there is a neutral that a device may or may not open."""
+    for id_, spec in d.equipment.items():
+        if isinstance(spec, Inline) and spec.poles is None and spec.KIND not in ("fuse", "meter"):
+            if any(contact in ("L", "L1", "L2") for contact in spec.contacts):
+                yield Problem("poles missing", locate(tree, ("equipment", id_), of_key=True), {"id": id_, "kind": spec.KIND})
 
 
 def _named_places(d: Description, tree: Mapping) -> Iterator[Problem]:

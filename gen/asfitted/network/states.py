@@ -1,0 +1,282 @@
+"""Operating states: derived from the equipment, never typed.
+
+Each supply is unplugged, plugged and dead, or plugged and live (a fixed one dead or live); each inverter and generator
+runs or is off; each transfer switch stands where its own logic puts it, or is on its way.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import product
+from typing import Literal
+
+from asfitted.description.kinds import InverterCharger, Isolator, SelectorSwitch, TransferSwitch
+from asfitted.network.build import output_terminals
+from asfitted.network.model import Bond, Contact, Item, Network
+from asfitted.network.potentials import Potentials
+
+Condition = Literal["unplugged", "dead", "live", "running", "off"]
+SOURCE_KINDS = ("ac supply", "generator", "inverter", "inverter charger", "isolating transformer")
+
+
+@dataclass(frozen=True)
+class State:
+    """One operating state: conditions of the sources and positions of the transfer switches."""
+
+    id: str
+    network: Network
+    conditions: tuple[tuple[str, Condition], ...]
+    positions: tuple[tuple[str, str], ...]
+    name: str = ""
+
+    def condition(self, source: str) -> Condition:
+        """Return the condition of a supply, generator or inverter."""
+        return dict(self.conditions)[source]
+
+    def position(self, switch: str) -> str:
+        """Return where a transfer switch stands: source 1, source 2, off or in transit."""
+        return dict(self.positions)[switch]
+
+    @property
+    def in_transit(self) -> bool:
+        """Whether a transfer switch is between its positions."""
+        return any(position == "in transit" for _, position in self.positions)
+
+    @cached_property
+    def closed(self) -> tuple[Contact, ...]:
+        """The contacts that are closed in this state."""
+        return tuple(contact for contact in self.network.contacts if self._is_closed(contact))
+
+    def _is_closed(self, contact: Contact) -> bool:
+        item = self.network.items[contact.equipment]
+        if isinstance(item.spec, TransferSwitch):
+            return self.position(contact.equipment) == contact.position
+        if isinstance(item.spec, InverterCharger):
+            return self.position(contact.equipment) == "source 1"
+        if contact.position == "plugged":
+            return all(self.condition(supply) != "unplugged" for supply in self._supplies_at(contact.equipment))
+        return not (isinstance(item.spec, Isolator) and item.spec.normally == "open")
+
+    def _supplies_at(self, inlet: str) -> tuple[str, ...]:
+        return tuple(s for s, inlets in inlets_of(self.network).items() if inlet in inlets)
+
+    @cached_property
+    def live_potentials(self) -> Potentials:
+        """Terminals joined through live conductors and closed contacts; never through earth."""
+        return Potentials(_live_pairs(self.network, self.closed))
+
+    @cached_property
+    def potentials(self) -> Potentials:
+        """Terminals joined through anything that conducts, earth and effective bonds included."""
+        pairs = [(core.a, core.b) for core in self.network.cores.values()]
+        pairs += [(join.a, join.b) for join in self.network.joins]
+        pairs += [(contact.a, contact.b) for contact in self.closed]
+        return Potentials(pairs)
+
+    @cached_property
+    def energised(self) -> dict[str, tuple[str, ...]]:
+        """Terminal -> the a.c. sources whose line or neutral reaches it through closed contacts."""
+        found: dict[str, tuple[str, ...]] = {}
+        terminals = [t for item in self.network.items.values() for t in item.terminals]
+        for source in self.sources:
+            ends = output_terminals(self.network.items[source])
+            roots = {self.live_potentials.find(end) for end in ends or ()}
+            for terminal in terminals:
+                if self.live_potentials.find(terminal) in roots:
+                    found[terminal] = (*found.get(terminal, ()), source)
+        return found
+
+    @cached_property
+    def sources(self) -> tuple[str, ...]:
+        """The a.c. sources that are energised in this state, an isolating transformer through its primary included."""
+        running = [
+            id_
+            for id_, condition in self.conditions
+            if condition in ("live", "running") and not self._passing_through(id_)
+        ]
+        for item in self.network.of_kind("isolating transformer"):
+            primary = self.live_potentials.find(f"{item.id}.primary.L")
+            for source in tuple(running):
+                ends = output_terminals(self.network.items[source])
+                if ends and self.live_potentials.find(ends[0]) == primary:
+                    running.append(item.id)
+                    break
+        return tuple(running)
+
+    def _passing_through(self, source: str) -> bool:
+        """An inverter charger whose transfer stands on its input is no source of its own."""
+        item = self.network.items[source]
+        return isinstance(item.spec, InverterCharger) and self.position(source) == "source 1"
+
+    def bond_closed(self, bond: Bond) -> bool:
+        """Tell whether a source's link from neutral to earth is closed in this state."""
+        return bond.when == "always" or bond.equipment in self.sources
+
+    def reaches(self, source: str, terminal: str) -> bool:
+        """Tell whether a source's line reaches a terminal."""
+        ends = output_terminals(self.network.items[source])
+        return ends is not None and source in self.sources and self.live_potentials.same(ends[0], terminal)
+
+    @cached_property
+    def feeding(self) -> dict[str, tuple[str, ...]]:
+        """Source -> the consumers it reaches in this state."""
+        from asfitted.network.build import input_terminals
+
+        found: dict[str, tuple[str, ...]] = {}
+        for source in self.sources:
+            fed = [
+                item.id
+                for item in self.network.items.values()
+                if item.id != source and (ends := input_terminals(item)) and self.reaches(source, ends[0])
+            ]
+            found[source] = tuple(fed)
+        return found
+
+
+def _live_pairs(network: Network, closed: tuple[Contact, ...]) -> Iterator[tuple[str, str]]:
+    for core in network.cores.values():
+        if core.conductor not in ("PE", "bond") and not (is_earth(network, core.a) or is_earth(network, core.b)):
+            yield core.a, core.b
+    for join in network.joins:
+        if not (is_earth(network, join.a) or is_earth(network, join.b)):
+            yield join.a, join.b
+    for contact in closed:
+        if contact.conductor != "PE":
+            yield contact.a, contact.b
+
+
+def is_earth(network: Network, terminal: str) -> bool:
+    """Tell whether a terminal belongs to the protective side: an earth terminal, bar, electrode or the structure."""
+    if terminal.endswith(".PE"):
+        return True
+    return network.items[network.owner[terminal]].kind in ("earth bar", "structure", "earth electrode")
+
+
+def inlets_of(network: Network) -> dict[str, tuple[str, ...]]:
+    """Return for each a.c. supply the inlets through which it can be unplugged."""
+    pairs = list(_live_pairs(network, tuple(c for c in network.contacts if c.position == "")))
+    potentials = Potentials(pairs)
+    return {
+        supply.id: tuple(
+            inlet.id
+            for inlet in network.of_kind("supply inlet")
+            if any(
+                potentials.same(f"{supply.id}.{conductor}", f"{inlet.id}.coupler.{conductor}")
+                for conductor in ("L", "L1", "N")
+            )
+        )
+        for supply in network.of_kind("ac supply")
+    }
+
+
+def states(network: Network) -> tuple[State, ...]:
+    """Return every operating state that differs from the others, named, the most usual first."""
+    inlets = inlets_of(network)
+    choices: list[list[tuple[str, Condition]]] = []
+    for item in network.of_kind("ac supply"):
+        conditions: tuple[Condition, ...] = ("live", "unplugged", "dead") if inlets[item.id] else ("live", "dead")
+        choices.append([(item.id, condition) for condition in conditions])
+    for item in network.of_kind("generator", "inverter", "inverter charger"):
+        choices.append([(item.id, "running"), (item.id, "off")])
+    found: list[State] = []
+    seen: set[tuple[object, ...]] = set()
+    for conditions in product(*choices):
+        for positions in _positions(network, conditions):
+            state = State("", network, conditions, positions)
+            key = (conditions, positions)
+            if key not in seen:
+                seen.add(key)
+                found.append(state)
+    ordered = sorted(found, key=lambda state: state.in_transit)
+    return tuple(
+        State(f"S{number}", network, state.conditions, state.positions, _name(network, state))
+        for number, state in enumerate(ordered, 1)
+    )
+
+
+def _positions(
+    network: Network, conditions: tuple[tuple[str, Condition], ...]
+) -> Iterator[tuple[tuple[str, str], ...]]:
+    """Yield the positions the transfer switches take by their own logic, then those in transit.
+
+    Switches are settled upstream first: the output of one may be the source of the next.
+    """
+    switches = network.of_kind("transfer switch", "selector switch", "inverter charger")
+    settled = _settle(network, conditions, switches)
+    manual = [item for item in switches if isinstance(item.spec, SelectorSwitch)]
+    for combination in product(*[("source 1", "off", "source 2") for _ in manual]):
+        fixed = dict(zip((item.id for item in manual), combination, strict=True))
+        positions = _settle(network, conditions, switches, fixed) if manual else settled
+        yield tuple(positions.items())
+        for item in switches:
+            if isinstance(item.spec, TransferSwitch) and not isinstance(item.spec, SelectorSwitch):
+                available = _available(network, conditions, positions, item)
+                if len(available) == 2:
+                    yield tuple({**positions, item.id: "in transit"}.items())
+
+
+def _settle(
+    network: Network,
+    conditions: tuple[tuple[str, Condition], ...],
+    switches: tuple[Item, ...],
+    fixed: dict[str, str] | None = None,
+) -> dict[str, str]:
+    positions = {item.id: "off" for item in switches} | (fixed or {})
+    for _ in range(len(switches) + 1):
+        before = dict(positions)
+        for item in switches:
+            if item.id in (fixed or {}):
+                continue
+            positions[item.id] = _own_logic(item, _available(network, conditions, positions, item))
+        if positions == before:
+            break
+    return positions
+
+
+def _own_logic(item: Item, available: tuple[str, ...]) -> str:
+    spec = item.spec
+    if isinstance(spec, InverterCharger):
+        return "source 1" if "source 1" in available else "source 2"
+    assert isinstance(spec, TransferSwitch)  # noqa: S101  (the only other kind asked for)
+    if spec.preferred in available:
+        return spec.preferred
+    if available:
+        return available[0]
+    return spec.preferred if spec.rest_position == "stays" else spec.rest_position
+
+
+def _available(
+    network: Network, conditions: tuple[tuple[str, Condition], ...], positions: dict[str, str], item: Item
+) -> tuple[str, ...]:
+    """Return the sides of a transfer switch at which there is voltage."""
+    others = {**positions, item.id: "off"}
+    state = State("", network, conditions, tuple(others.items()))
+    ports = {"source 1": "source 1.L", "source 2": "source 2.L"}
+    if item.kind == "inverter charger":
+        ports = {"source 1": "ac in.L"}
+    return tuple(
+        side for side, port in ports.items() if any(state.reaches(source, f"{item.id}.{port}") for source in state.sources)
+    )
+
+
+def _name(network: Network, state: State) -> str:
+    """Return the builder's name for a state whose conditions it meets, or an empty text."""
+    given = [(name, parse_condition(text)) for name, text in network.description.states.items()]
+    held = set(state.conditions)
+    fitting = [(name, wanted) for name, wanted in given if wanted and set(wanted) <= held]
+    if state.in_transit or not fitting:
+        return ""
+    return max(fitting, key=lambda item: len(item[1]))[0]
+
+
+def parse_condition(text: str) -> tuple[tuple[str, Condition], ...]:
+    """Return the conditions written as `site unplugged, inverter running`; empty if it is not of that form."""
+    known: tuple[Condition, ...] = ("unplugged", "dead", "live", "running", "off")
+    found: list[tuple[str, Condition]] = []
+    for part in text.split(","):
+        words = part.split()
+        condition = next((c for c in known if len(words) == 2 and words[1] == c), None)
+        if condition is None:
+            return ()
+        found.append((words[0], condition))
+    return tuple(found)
