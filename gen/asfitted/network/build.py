@@ -49,6 +49,8 @@ def build(loaded: Loaded) -> Network:
     bonds: list[Bond] = []
     for id_, spec in description.equipment.items():
         own = {end for end in used if end == id_ or end.startswith(id_ + ".")}
+        if spec.PORTS.get("") == ("*",):
+            own.add(id_)
         inner = tuple(_contacts(id_, spec, own))
         same = tuple(_same_metal(id_, spec, own, inner))
         tied = tuple(_bonds(id_, spec))

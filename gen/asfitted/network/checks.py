@@ -1,0 +1,113 @@
+"""Faults of the network itself: what must be connected and is not, what is tied together and must not be."""
+
+from collections import Counter
+from collections.abc import Iterator
+from itertools import combinations
+
+from asfitted.description.kinds import Inline, Load
+from asfitted.description.problems import Problem
+from asfitted.network.build import output_terminals
+from asfitted.network.model import Item, Network
+from asfitted.network.paths import path
+from asfitted.network.states import State
+
+
+def check_network(network: Network) -> list[Problem]:
+    """Return a problem for each open terminal, dead end, short-circuit by wiring and pair of supplies tied together."""
+    return [
+        *_open_terminals(network),
+        *_dead_ends(network),
+        *_shorts(network),
+        *_tied_supplies(network),
+    ]
+
+
+def _connected(network: Network) -> Counter[str]:
+    ends: Counter[str] = Counter()
+    for core in network.cores.values():
+        ends[core.a] += 1
+        ends[core.b] += 1
+    for join in network.joins:
+        if join.reason == "bolted":
+            ends[join.a] += 1
+            ends[join.b] += 1
+    return ends
+
+
+def _open_terminals(network: Network) -> Iterator[Problem]:
+    connected = _connected(network)
+    for item in network.items.values():
+        for terminal in _must_be_connected(network, item):
+            if not connected[terminal]:
+                conductor = terminal.rsplit(".", 1)[-1]
+                fields: dict[str, object] = {"terminal": terminal, "id": item.id, "kind": item.kind, "conductor": conductor}
+                yield Problem("terminal open", item.mark, fields)
+
+
+def _must_be_connected(network: Network, item: Item) -> Iterator[str]:
+    spec = item.spec
+    if isinstance(spec, Inline):
+        for contact in network.contacts:
+            if contact.equipment == item.id:
+                yield contact.a
+                yield contact.b
+        if not spec.contacts:
+            yield f"{item.id}.in"
+        return
+    for name in spec.REQUIRED:
+        if not (name.endswith("PE") and getattr(spec, "safety_class", "I") != "I"):
+            yield f"{item.id}.{name}"
+    if isinstance(spec, Load):
+        ac = any(t.endswith((".L", ".L1", ".L2", ".N")) for t in item.terminals)
+        if ac and spec.safety_class == "I":
+            yield f"{item.id}.PE"
+        if not any(t.endswith(".L2") for t in item.terminals):
+            yield f"{item.id}.{'N' if ac else 'minus'}"
+        if not ac:
+            yield f"{item.id}.plus"
+
+
+def _dead_ends(network: Network) -> Iterator[Problem]:
+    """A bar with a single conductor leads nowhere."""
+    connected = _connected(network)
+    for item in network.of_kind("busbar", "earth bar"):
+        if connected[item.id] == 1:
+            cable = next((c.id for c in network.cables.values() for k in c.cores if item.id in (k.a, k.b)), "")
+            yield Problem("bar ends nowhere", item.mark, {"id": item.id, "cable": cable or "–"})
+        elif not connected[item.id]:
+            yield Problem("bar unused", item.mark, {"id": item.id})
+
+
+def _everything_closed(network: Network) -> State:
+    """Return a state for wiring checks: every in-line contact closed, transfer switches between their positions."""
+    switches = network.of_kind("transfer switch", "selector switch", "inverter charger")
+    conditions = tuple((item.id, "live") for item in network.of_kind("ac supply"))
+    return State("", network, conditions, tuple((item.id, "in transit") for item in switches))  # type: ignore[arg-type]
+
+
+def _shorts(network: Network) -> Iterator[Problem]:
+    state = _everything_closed(network)
+    for item in network.items.values():
+        ends = output_terminals(item) if item.kind != "battery" else (f"{item.id}.plus", f"{item.id}.minus")
+        if ends and set(ends) <= set(item.terminals):
+            way = path(state, *ends)
+            if way is not None:
+                cable = next((step.element.cable for step in way if step.element and hasattr(step.element, "cable")), "")
+                mark = network.cables[cable].mark if cable else item.mark
+                yield Problem("short by wiring", mark, {"id": item.id, "a": ends[0], "b": ends[1], "cable": cable or "–"})
+
+
+def _tied_supplies(network: Network) -> Iterator[Problem]:
+    state = _everything_closed(network)
+    sources = [item for item in network.items.values() if output_terminals(item) is not None]
+    for first, second in combinations(sources, 2):
+        a, b = output_terminals(first), output_terminals(second)
+        if a is None or b is None or a[0] not in first.terminals or b[0] not in second.terminals:
+            continue
+        way = path(state, a[0], b[0])
+        if way is None:
+            continue
+        cables = [step.element.cable for step in way if step.element is not None and hasattr(step.element, "cable")]
+        mark = network.cables[cables[-1]].mark if cables else second.mark
+        fields: dict[str, object] = {"a": first.id, "b": second.id, "way": ", ".join(cables) or "–"}
+        yield Problem("supplies tied", mark, fields)
