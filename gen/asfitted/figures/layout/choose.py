@@ -1,4 +1,4 @@
-"""The best of several pages: two orientations, two directions of flow, a few orders of equal cost."""
+"""The best of several pages: three orientations, two directions of flow, a few orders of equal cost."""
 
 from __future__ import annotations
 
@@ -11,7 +11,9 @@ from .page import Flow, Page, Paper
 LEAST_PT = 6.0
 MOST_PT = 8.5
 
-Merit = tuple[bool, int, bool, int, float, float]
+COMFORTABLE_PT = 7.0
+
+Merit = tuple[bool, int, bool, bool, int, float, float]
 
 
 def fit(page: Page, paper: Paper) -> Page:
@@ -24,7 +26,7 @@ def lay_out_sheet(diagram: Diagram, paper: Paper) -> Page:
     """Return the best page that holds the whole diagram; its text may be too small (`size_pt` tells)."""
     manners: list[Orientation] = ["power"]
     if {wire.kind for wire in diagram.wires} >= {"ac", "dc"}:
-        manners = ["bands", "power"]
+        manners = ["bands", "columns", "power"]
     best: tuple[Merit, Page] | None = None
     arrangements = []
     flows: tuple[Flow, ...] = ("down", "right")
@@ -46,4 +48,4 @@ def lay_out_sheet(diagram: Diagram, paper: Paper) -> Page:
 def _merit(page: Page, flow: Flow) -> Merit:
     small = page.size_pt < LEAST_PT
     area = round(page.width * page.height, 0)
-    return (small, crossings(page), flow == "right", bends(page), -round(page.size_pt, 2), area)
+    return (small, crossings(page), page.size_pt < COMFORTABLE_PT, flow == "right", bends(page), -round(page.size_pt, 2), area)

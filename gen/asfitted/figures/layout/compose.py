@@ -18,7 +18,7 @@ from .proper import Pin, Proper, make_proper
 from .shapes import BAR_THICKNESS_MM, END, SHAPES, START
 
 _TRACK_MM = 2.4
-_GAP_MM = 0.8
+_GAP_MM = 1.0
 _MARGIN_MM = 2.0
 _BAR_DOT_MM = 0.9
 _DOT_MM = 0.65

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from ..graph import Diagram
-from .measure import ASCENT, MM_PER_PT, NOMINAL_PT
+from .measure import ASCENT, DESCENT, MM_PER_PT, NOMINAL_PT
 from .page import Frame, Page, Rect, Text
 
-_PAD_MM = 1.4
+_PAD_MM = 0.9
+_CLEAR_MM = 0.25
 
 
 def frames(page: Page, diagram: Diagram) -> Page:
@@ -22,8 +23,6 @@ def frames(page: Page, diagram: Diagram) -> Page:
         members += [t.rect for t in page.texts if t.owner in own]
         left, top = min(r[0] for r in members) - _PAD_MM, min(r[1] for r in members) - _PAD_MM
         right, bottom = max(r[2] for r in members) + _PAD_MM, max(r[3] for r in members) + _PAD_MM
-        size_mm = NOMINAL_PT * MM_PER_PT
-        title = Text(left + 1, top - 0.7, name, "left", NOMINAL_PT, False, name, "frame")
         rect = (left, top, right, bottom)
         foreign: list[Rect] = [b.rect for b in page.boxes if b.piece not in own]
         foreign += [b.rect for b in page.bars if b.piece not in own]
@@ -34,14 +33,29 @@ def frames(page: Page, diagram: Diagram) -> Page:
             for wire in page.wires
             for a, b in zip(wire.points, wire.points[1:], strict=False)
         ]
-        heading = (left, top - 0.7 - ASCENT * size_mm, title.rect[2], top)
-        if any(_meet(rect, other) for other in foreign) or any(_along(rect, line) for line in lines):
+        if any(_meet(rect, other, _CLEAR_MM) for other in foreign) or any(_along(rect, line) for line in lines):
             return page
-        if any(_meet(heading, other, 0.3) for other in [*foreign, *lines]):
-            # No room above the frame for its name: the pieces of the board say where they stand.
-            return page
-        added = replace(added, frames=(*added.frames, Frame(name, rect)), texts=(*added.texts, title))
+        added = replace(added, frames=(*added.frames, Frame(name, rect)))
+        title = _title(name, rect, [*foreign, *lines, *(b.rect for b in page.boxes), *(t.rect for t in added.texts)])
+        if title is not None:
+            added = replace(added, texts=(*added.texts, title))
     return added
+
+
+def _title(name: str, frame: Rect, taken: list[Rect]) -> Text | None:
+    """Return the name of the board outside a corner of its frame, or nothing if all four are taken."""
+    size_mm = NOMINAL_PT * MM_PER_PT
+    left, top, right, bottom = frame
+    for x, y, anchor in (
+        (left, top - 0.4 - DESCENT * size_mm, "left"),
+        (right, top - 0.4 - DESCENT * size_mm, "right"),
+        (left, bottom + 0.4 + ASCENT * size_mm, "left"),
+        (right, bottom + 0.4 + ASCENT * size_mm, "right"),
+    ):
+        title = Text(x, y, name, "left" if anchor == "left" else "right", NOMINAL_PT, False, name, "frame")
+        if not any(_meet(title.rect, other, 0.5) for other in taken):
+            return title
+    return None
 
 
 def _meet(a: Rect, b: Rect, gap: float = 0.0) -> bool:

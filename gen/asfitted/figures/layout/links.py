@@ -13,7 +13,9 @@ from typing import Literal
 from ..graph import Diagram, End
 from .shapes import END, SHAPES, START
 
-Orientation = Literal["power", "bands"]
+Orientation = Literal["power", "bands", "columns"]
+"""`power`: as described. `bands`: AC above DC, DC away from its main bar. `columns`: AC above DC, DC as described."""
+
 
 
 @dataclass(frozen=True)
@@ -72,13 +74,13 @@ def find_links(diagram: Diagram) -> list[Link]:
 
 def orient(diagram: Diagram, links: list[Link], manner: Orientation) -> list[Link]:
     """Return the links turned so that they run down the page and close no ring."""
-    if manner == "bands":
-        links = _bands(diagram, links)
+    if manner != "power":
+        links = _bands(diagram, links, away=manner == "bands")
     return _without_rings(diagram, links)
 
 
-def _bands(diagram: Diagram, links: list[Link]) -> list[Link]:
-    """AC stands above DC; a DC link leads away from the main DC bar."""
+def _bands(diagram: Diagram, links: list[Link], away: bool) -> list[Link]:
+    """AC stands above DC; with `away` a DC link leads away from the main DC bar."""
     symbol = {piece.id: piece.symbol for piece in diagram.pieces}
 
     def kind(end: End, wire: int) -> str:
@@ -90,7 +92,7 @@ def _bands(diagram: Diagram, links: list[Link]) -> list[Link]:
     turned = []
     for link, ends in zip(links, kinds, strict=True):
         upward = ends == ("dc", "ac")
-        if ends == ("dc", "dc"):
+        if away and ends == ("dc", "dc"):
             upward = far.get(link.first[0], 0) > far.get(link.last[0], 0)
         turned.append(link.reversed() if upward else link)
     return turned

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache
 
 from fontTools.ttLib import TTFont
@@ -43,11 +44,15 @@ def printable(text: str) -> str:
     return " ".join("".join(c if c.isprintable() else " " for c in text).split())
 
 
+_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=[^\W\d]{1,3}[²³]?(?: |,|$))")
+
+
 def wrap(text: str, bold: bool = False, width_mm: float = WRAP_MM) -> list[str]:
     """Break a line at spaces so that it stays within `width_mm`; a longer single word is broken inside."""
     lines: list[str] = []
     current = ""
-    for word in printable(text).split(" "):
+    for word in _NUMBER_AND_UNIT.sub("\u00a0", printable(text)).split(" "):
+        word = word.replace("\u00a0", " ")
         trial = f"{current} {word}".strip()
         if not current or text_width_mm(trial, bold) <= width_mm:
             current = trial

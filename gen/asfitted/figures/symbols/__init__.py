@@ -1,0 +1,69 @@
+"""Symbols after IEC 60617 as schemdraw elements, in millimetres and in true size.
+
+schemdraw itself draws the IEEE breaker, and has no residual-current device, isolator, converter, inlet, encircled
+earth or changeover with protective conductor; its FuseIEC is not the fuse of IEC 60617. Hence a complete set here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from schemdraw.elements import Element
+
+from ..layout import Box
+from . import contacts, loads, sources
+from .pen import FONT, Lettering, Pen, Pose
+
+DRAW: dict[str, Callable[[Pen], None]] = {
+    function.__name__: function
+    for function in (
+        contacts.breaker,
+        contacts.rcd,
+        contacts.rcbo,
+        contacts.isolator,
+        contacts.switch,
+        contacts.contactor,
+        contacts.fuse,
+        contacts.transfer,
+        contacts.inlet,
+        contacts.joint,
+        sources.source,
+        sources.generator,
+        sources.alternator,
+        sources.battery,
+        sources.solar,
+        sources.inverter,
+        sources.charger,
+        sources.dc_dc,
+        sources.inverter_charger,
+        sources.transformer,
+        sources.galvanic_isolator,
+        sources.shunt,
+        sources.meter,
+        loads.socket,
+        loads.load,
+        loads.lamp,
+        loads.motor,
+        loads.earth,
+        loads.protective_earth,
+        loads.structure,
+        loads.electrode,
+        loads.off_sheet,
+    )
+}
+"""Symbol name -> its drawing; the names are those of `layout.shapes.SHAPES` without the bars."""
+
+
+class Symbol(Element):  # type: ignore[misc]
+    """A placed symbol; `lw` in points, `dash` for outlines of planned parts, `pose` of its contacts."""
+
+    def __init__(self, box: Box, scale: float, lw: float, dash: str | None = None, pose: Pose = "") -> None:
+        super().__init__()
+        along = -1 if box.turned else 1
+        side = -1 if box.mirrored else 1
+        pen = Pen(box.x, box.y, box.flow == "down", scale, lw, dash, side, along, pose)
+        DRAW[box.symbol](pen)
+        self.segments.extend(pen.segments)
+
+
+__all__ = ["DRAW", "FONT", "Lettering", "Pen", "Pose", "Symbol"]
