@@ -13,7 +13,7 @@ MOST_PT = 8.5
 
 COMFORTABLE_PT = 7.0
 
-Merit = tuple[bool, int, bool, bool, int, float, float]
+Merit = tuple[bool, int, bool, bool, bool, int, float, float]
 
 
 def fit(page: Page, paper: Paper) -> Page:
@@ -27,25 +27,31 @@ def lay_out_sheet(diagram: Diagram, paper: Paper) -> Page:
     manners: list[Orientation] = ["power"]
     if {wire.kind for wire in diagram.wires} >= {"ac", "dc"}:
         manners = ["bands", "columns", "power"]
+    arrangements = [Arrangement(diagram, manner) for manner in manners]
     best: tuple[Merit, Page] | None = None
-    arrangements = []
-    flows: tuple[Flow, ...] = ("down", "right")
-    for flow in flows:
-        for number, manner in enumerate(manners):
-            if len(arrangements) <= number:
-                arrangements.append(Arrangement(diagram, manner))
-            for made in arrangements[number].pages(flow):
+    # Flow to the right and uneven columns only compete if flow down with even ones does not fit well.
+    styles: tuple[tuple[Flow, bool], ...] = (("down", True), ("down", False), ("right", True), ("right", False))
+    for flow, even in styles:
+        for arrangement in arrangements:
+            for made in arrangement.pages(flow, even):
                 page = fit(made, paper)
-                merit = _merit(page, flow)
+                merit = _merit(page, flow, even)
                 if best is None or merit < best[0]:
                     best = merit, page
-        if best is not None and not best[0][0] and best[0][1] == 0:
-            break  # Flow to the right only competes if flow down does not fit or has crossings.
+        if best is not None and best[0] < (False, 0, False, True):
+            break
     assert best is not None  # noqa: S101 - there is always at least one candidate
     return best[1]
 
 
-def _merit(page: Page, flow: Flow) -> Merit:
-    small = page.size_pt < LEAST_PT
-    area = round(page.width * page.height, 0)
-    return (small, crossings(page), page.size_pt < COMFORTABLE_PT, flow == "right", bends(page), -round(page.size_pt, 2), area)
+def _merit(page: Page, flow: Flow, even: bool) -> Merit:
+    return (
+        page.size_pt < LEAST_PT,
+        crossings(page),
+        page.size_pt < COMFORTABLE_PT,
+        flow == "right",
+        not even,
+        bends(page),
+        -round(page.size_pt, 2),
+        round(page.width * page.height, 0),
+    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import replace
 
 from ..graph import Diagram
 from .cells import Cell, piece_cell, wire_cell
@@ -10,7 +11,7 @@ from .channels import Net, route
 from .coordinates import Places, place_across
 from .frames import frames
 from .layers import assign_layers
-from .links import Link, Orientation, find_links, orient, runs
+from .links import Link, Orientation, circuits, find_links, orient, runs
 from .measure import NOMINAL_PT
 from .ordering import Order, find_orders
 from .page import Bar, Box, Dot, Flow, Line, Page, Point, Port, Rect, Text
@@ -34,12 +35,14 @@ class Arrangement:
         self.graph: Proper = make_proper(diagram, self.wires, assign_layers(diagram, self.wires))
         self.orders: list[Order] = find_orders(self.graph)
 
-    def pages(self, flow: Flow) -> list[Page]:
-        """Return a page for each order of equal cost."""
-        return [self._page(order, flow) for order in self.orders]
+    def pages(self, flow: Flow, even: bool) -> list[Page]:
+        """Return a page for each order of equal cost; `even` gives the circuits of a bar the same pitch."""
+        return [self._page(order, flow, even) for order in self.orders]
 
-    def _page(self, order: Order, flow: Flow) -> Page:
+    def _page(self, order: Order, flow: Flow, even: bool) -> Page:
         cells = self._cells(order, flow)
+        if even:
+            cells = self._even(cells)
         places = place_across(self.graph, order, cells)
         nets, tracks = route(self.graph, places)
         return _Composer(self, order, flow, cells, places, nets, tracks).page()
@@ -55,6 +58,31 @@ class Arrangement:
                 wire = self.diagram.wires[node.wire]
                 cells.append(wire_cell(wire, flow, wire.id in left_wires, node.labelled))
         return cells
+
+    def _even(self, cells: list[Cell]) -> list[Cell]:
+        """Give the cells of one layer that belong to circuits of the same bar the room of the widest."""
+        bar_of: dict[int, str] = {}
+        for piece in self.diagram.pieces:
+            if SHAPES[piece.symbol].manner == "bar":
+                for way in circuits(self.diagram, self.links, piece.id):
+                    inside = set(way)
+                    for number, node in enumerate(self.graph.nodes):
+                        if node.piece >= 0:
+                            member = self.diagram.pieces[node.piece].id in inside
+                        else:
+                            wire = self.diagram.wires[node.wire]
+                            member = bool({wire.a[0], wire.b[0]} & inside)
+                        if member:
+                            bar_of[number] = piece.id
+        groups: dict[tuple[str, int], list[int]] = defaultdict(list)
+        for number, bar in bar_of.items():
+            groups[bar, self.graph.nodes[number].layer].append(number)
+        result = list(cells)
+        for members in groups.values():
+            left, right = max(cells[n].left for n in members), max(cells[n].right for n in members)
+            for n in members:
+                result[n] = replace(cells[n], left=left, right=right)
+        return result
 
     def _text_left(self, order: Order) -> tuple[set[str], set[str]]:
         """The chain on the left one of two neighbouring ports carries its texts on the left; both run straight."""

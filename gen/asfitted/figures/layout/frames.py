@@ -9,6 +9,7 @@ from .measure import ASCENT, DESCENT, MM_PER_PT, NOMINAL_PT
 from .page import Frame, Page, Rect, Text
 
 _PAD_MM = 0.9
+_SIDE_PAD_MM = 1.2
 _CLEAR_MM = 0.25
 
 
@@ -21,8 +22,8 @@ def frames(page: Page, diagram: Diagram) -> Page:
         members = [b.rect for b in page.boxes if b.piece in own]
         members += [b.rect for b in page.bars if b.piece in own]
         members += [t.rect for t in page.texts if t.owner in own]
-        left, top = min(r[0] for r in members) - _PAD_MM, min(r[1] for r in members) - _PAD_MM
-        right, bottom = max(r[2] for r in members) + _PAD_MM, max(r[3] for r in members) + _PAD_MM
+        left, top = min(r[0] for r in members) - _SIDE_PAD_MM, min(r[1] for r in members) - _PAD_MM
+        right, bottom = max(r[2] for r in members) + _SIDE_PAD_MM, max(r[3] for r in members) + _PAD_MM
         rect = (left, top, right, bottom)
         foreign: list[Rect] = [b.rect for b in page.boxes if b.piece not in own]
         foreign += [b.rect for b in page.bars if b.piece not in own]

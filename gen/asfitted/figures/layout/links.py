@@ -6,7 +6,7 @@ the greedy sequence of Eades, Lin and Smyth (1993).
 
 from __future__ import annotations
 
-from collections import defaultdict, deque
+from collections import Counter, defaultdict, deque
 from dataclasses import dataclass
 from typing import Literal
 
@@ -70,6 +70,18 @@ def find_links(diagram: Diagram) -> list[Link]:
     # A link is described in the direction of most of its wires.
     links = [k if 2 * sum(ahead for _, ahead in k.steps) >= len(k.steps) else k.reversed() for k in links]
     return sorted(links, key=lambda link: min(index for index, _ in link.steps))
+
+
+def circuits(diagram: Diagram, links: list[Link], bar: str) -> list[list[str]]:
+    """Return the pieces of each way of a bar that leads to nothing but its load."""
+    degree = Counter(p for wire in diagram.wires for p in (wire.a[0], wire.b[0]))
+    ways = []
+    for link in links:
+        for near, far in ((link.first[0], link.last[0]), (link.last[0], link.first[0])):
+            if near == bar and degree[far] == 1 and far != bar:
+                inner = {p for i, _ in link.steps for p in (diagram.wires[i].a[0], diagram.wires[i].b[0])}
+                ways.append([p.id for p in diagram.pieces if p.id in inner - {bar}])
+    return ways
 
 
 def orient(diagram: Diagram, links: list[Link], manner: Orientation) -> list[Link]:

@@ -6,14 +6,14 @@ sheet or, cut, on two.
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 from ..graph import Diagram, Piece, Wire
 from .choose import LEAST_PT, lay_out_sheet
 from .layers import assign_layers
-from .links import Link, find_links, orient, runs
+from .links import circuits, find_links, orient, runs
 from .page import Page, Paper
 from .shapes import SHAPES
 
@@ -134,18 +134,6 @@ def _natural_groups(diagram: Diagram) -> list[Group]:
                 groups.append(frozenset(own - taken))
                 taken |= own
     return groups + _rest(diagram, taken)
-
-
-def circuits(diagram: Diagram, links: list[Link], bar: str) -> list[list[str]]:
-    """Return the pieces of each way of a bar that leads to nothing but its load."""
-    degree = Counter(p for wire in diagram.wires for p in (wire.a[0], wire.b[0]))
-    ways = []
-    for link in links:
-        for near, far in ((link.first[0], link.last[0]), (link.last[0], link.first[0])):
-            if near == bar and degree[far] == 1 and far != bar:
-                inner = {p for i, _ in link.steps for p in (diagram.wires[i].a[0], diagram.wires[i].b[0])}
-                ways.append([p.id for p in diagram.pieces if p.id in inner - {bar}])
-    return ways
 
 
 def _guards(diagram: Diagram, bar: str) -> set[str]:
