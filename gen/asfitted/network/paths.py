@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from asfitted.network.model import Contact, Core
-from asfitted.network.states import State, is_earth
+from asfitted.network.states import State, carries_load, is_earth
 
 
 @dataclass(frozen=True)
@@ -44,8 +44,7 @@ def _edges(state: State, without: str) -> dict[str, list[tuple[Core | Contact | 
 
     network = state.network
     for core in network.cores.values():
-        earthy = is_earth(network, core.a) or is_earth(network, core.b)
-        if core.cable != without and core.conductor not in ("PE", "bond") and not earthy:
+        if core.cable != without and carries_load(network, core):
             add(core, core.a, core.b)
     for join in network.joins:
         if not (is_earth(network, join.a) or is_earth(network, join.b)):

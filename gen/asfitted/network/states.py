@@ -12,7 +12,7 @@ from typing import Literal
 
 from asfitted.description.kinds import InverterCharger, Isolator, SelectorSwitch, TransferSwitch
 from asfitted.network.build import output_terminals
-from asfitted.network.model import Bond, Contact, Item, Network
+from asfitted.network.model import Bond, Contact, Core, Item, Network
 from asfitted.network.potentials import Potentials
 
 Condition = Literal["unplugged", "dead", "live", "running", "off"]
@@ -135,7 +135,7 @@ class State:
 
 def _live_pairs(network: Network, closed: tuple[Contact, ...]) -> Iterator[tuple[str, str]]:
     for core in network.cores.values():
-        if core.conductor not in ("PE", "bond") and not (is_earth(network, core.a) or is_earth(network, core.b)):
+        if carries_load(network, core):
             yield core.a, core.b
     for join in network.joins:
         if not (is_earth(network, join.a) or is_earth(network, join.b)):
@@ -143,6 +143,16 @@ def _live_pairs(network: Network, closed: tuple[Contact, ...]) -> Iterator[tuple
     for contact in closed:
         if contact.conductor != "PE":
             yield contact.a, contact.b
+
+
+def carries_load(network: Network, core: Core) -> bool:
+    """Tell a live core from a protective one and from a tie between neutral and earth.
+
+    A d.c. core that lands on the structure is live: many vehicles return through it.
+    """
+    if core.conductor in ("plus", "minus"):
+        return True
+    return core.conductor not in ("PE", "bond") and not (is_earth(network, core.a) or is_earth(network, core.b))
 
 
 def is_earth(network: Network, terminal: str) -> bool:
