@@ -1,6 +1,7 @@
 """What a study hands on: workings and findings, as data without a sentence in them."""
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Literal
 
@@ -96,3 +97,14 @@ class Assumption:
     where: tuple[str, ...]
     fields: dict[str, object] = field(default_factory=dict)
     source: str = ""
+
+
+def merge_states(found: Iterable[tuple[str, Finding]]) -> tuple[Finding, ...]:
+    """Return each finding once, with all the states in which it was found, in the order of first appearance."""
+    merged: dict[tuple[str, tuple[str, ...]], Finding] = {}
+    for state, finding in found:
+        key = (finding.code, finding.where)
+        states = merged[key].states if key in merged else ()
+        if state not in states:
+            merged[key] = replace(merged.get(key, finding), states=(*states, state))
+    return tuple(merged.values())

@@ -1,0 +1,227 @@
+"""Neutral–earth ties of every live neutral island in every operating state, counted by graph search.
+
+An island is all neutral terminals joined to one energised winding through closed contacts; never through earth, soil or
+a transformer. Wanted is one effective tie, on the source side of every residual current device of the island.
+A tie of a source that feeds nothing is idle, never a second one.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+from asfitted.description.kinds import AcSupply, Inverter, NeutralBond, Sockets
+from asfitted.network.build import output_terminals
+from asfitted.network.model import Network
+from asfitted.network.paths import path
+from asfitted.network.potentials import Potentials
+from asfitted.network.states import State, carries_load, is_earth
+from asfitted.studies.results import Finding, Grade, merge_states
+
+RESIDUAL_KINDS = ("RCD", "RCBO", "GFCI breaker")
+Measure = Literal["bonded", "IT", "separation"]
+
+
+@dataclass(frozen=True)
+class Tie:
+    """A path from the neutral of an island to earth: in a source, or a conductor of the build."""
+
+    at: str
+    neutral: str
+    earth: str
+    effective: bool
+    reaches_earth: bool
+    source_side_of: tuple[str, ...]
+    load_side_of: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Island:
+    """One live neutral in one state: which sources share it, what they feed, what ties it to earth."""
+
+    state: str
+    sources: tuple[str, ...]
+    feeds: tuple[str, ...]
+    measure: Measure
+    ties: tuple[Tie, ...]
+
+    @property
+    def idle(self) -> bool:
+        """Whether the island is energised and feeds nothing."""
+        return not self.feeds
+
+    @property
+    def effective(self) -> tuple[Tie, ...]:
+        """The ties that count."""
+        return tuple(tie for tie in self.ties if tie.effective)
+
+
+def islands(state: State) -> tuple[Island, ...]:
+    """Return the live neutral islands of a state, in the order of the sources."""
+    groups: dict[str, list[str]] = {}
+    for source in state.sources:
+        ends = output_terminals(state.network.items[source])
+        if ends is not None:
+            groups.setdefault(state.live_potentials.find(ends[1]), []).append(source)
+    return tuple(_island(state, root, tuple(sources)) for root, sources in groups.items())
+
+
+def _island(state: State, root: str, sources: tuple[str, ...]) -> Island:
+    feeds = tuple(dict.fromkeys(consumer for source in sources for consumer in state.feeding[source]))
+    neutral = output_terminals(state.network.items[sources[0]])
+    assert neutral is not None  # noqa: S101  (only sources with terminals are grouped)
+    earths = earth_potentials(state)
+    wanted = {
+        earths.find(f"{consumer}.PE")
+        for consumer in feeds
+        if f"{consumer}.PE" in state.network.items[consumer].terminals
+    }
+    ties = tuple(
+        Tie(
+            at=at,
+            neutral=live,
+            earth=earth,
+            effective=bool(feeds) and (not wanted or earths.find(earth) in wanted),
+            reaches_earth=not wanted or earths.find(earth) in wanted,
+            source_side_of=tuple(d for d, side in _sides(state, neutral[1], live) if side == "source"),
+            load_side_of=tuple(d for d, side in _sides(state, neutral[1], live) if side == "load"),
+        )
+        for at, live, earth in _ties(state, root)
+    )
+    return Island(state.id, sources, feeds, _measure(state.network, sources, feeds), ties)
+
+
+def _measure(network: Network, sources: tuple[str, ...], feeds: tuple[str, ...]) -> Measure:
+    """Return the protective measure that a missing tie would stand for: declared IT, or separation of a single outlet."""
+    specs = [network.items[source].spec for source in sources]
+    if all(isinstance(spec, AcSupply) and spec.earthing == "IT" for spec in specs):
+        return "IT"
+    only_inverter = len(specs) == 1 and isinstance(specs[0], Inverter) and specs[0].isolation == "isolated"
+    if only_inverter and specs[0].neutral_bond.kind == "none" and _outlets(network, feeds) == 1:  # type: ignore[union-attr]
+        return "separation"
+    return "bonded"
+
+
+def _outlets(network: Network, feeds: tuple[str, ...]) -> int:
+    specs = [network.items[consumer].spec for consumer in feeds]
+    return sum(int(spec.count) if isinstance(spec, Sockets) else 1 for spec in specs)
+
+
+def earth_potentials(state: State) -> Potentials:
+    """Return the potentials of the protective conductors: cores, bars, structure, couplers as they are in the state."""
+    return _earth_potentials(state.network, tuple((c.a, c.b) for c in state.closed if c.conductor == "PE"))
+
+
+@cache
+def _earth_potentials_of(pairs: tuple[tuple[str, str], ...]) -> Potentials:
+    return Potentials(pairs)
+
+
+def _earth_potentials(network: Network, couplers: tuple[tuple[str, str], ...]) -> Potentials:
+    pairs = [(core.a, core.b) for core in network.cores.values() if core.conductor == "PE"]
+    pairs += [(j.a, j.b) for j in network.joins if is_earth(network, j.a) and is_earth(network, j.b)]
+    return _earth_potentials_of((*pairs, *couplers))
+
+
+def _ties(state: State, root: str) -> Iterator[tuple[str, str, str]]:
+    """Yield (where, live terminal, earth terminal) of every conductor from the island's potential to earth."""
+    network, live = state.network, state.live_potentials
+    for bond in network.bonds:
+        if state.bond_closed(bond) and live.find(bond.neutral) == root:
+            yield bond.equipment, bond.neutral, bond.earth
+    for core in network.cores.values():
+        if carries_load(network, core):
+            continue
+        for inner, outer in ((core.a, core.b), (core.b, core.a)):
+            if not is_earth(network, inner) and live.find(inner) == root:
+                yield core.cable, inner, outer
+    for join in network.joins:
+        for inner, outer in ((join.a, join.b), (join.b, join.a)):
+            if is_earth(network, outer) and not is_earth(network, inner) and live.find(inner) == root:
+                yield network.owner[inner], inner, outer
+
+
+def _sides(state: State, source_neutral: str, terminal: str) -> Iterator[tuple[str, str]]:
+    """Yield for each residual current device of the island on which side of it a terminal lies."""
+    for item in state.network.of_kind(*RESIDUAL_KINDS):
+        neutral_in = f"{item.id}.in.N"
+        if not state.live_potentials.same(neutral_in, source_neutral):
+            continue
+        without = path(state, source_neutral, terminal, without=item.id)
+        yield item.id, "load" if without is None else "source"
+
+
+def bonding_findings(network: Network, by_state: dict[str, tuple[Island, ...]]) -> tuple[Finding, ...]:
+    """Return the findings on ties, one per cause with all the states in which it shows."""
+    per_state = (
+        (state, finding)
+        for state, of_state in by_state.items()
+        for island in of_state
+        for finding in _of_island(network, island)
+    )
+    return (*merge_states(per_state), *_makers(network))
+
+
+def _of_island(network: Network, island: Island) -> Iterator[Finding]:
+    if island.idle or island.measure != "bonded":
+        return
+    source = network.items[island.sources[0]]
+    if not island.effective:
+        unreached = [tie for tie in island.ties if not tie.reaches_earth]
+        if unreached:
+            yield Finding(
+                "bond-not-to-earth",
+                Grade.POTENTIAL,
+                (unreached[0].at,),
+                source.mark,
+                fields={"source": source.id, "earth": unreached[0].earth},
+                clause="IEC 60364-5-55 551.4.3.2 (read in BS 7671)",
+            )
+        else:
+            yield Finding(
+                "no-bond",
+                Grade.POTENTIAL,
+                (source.id,),
+                source.mark,
+                fields={"source": source.id, "outlets": ", ".join(island.feeds)},
+                clause="IEC 60364-5-55 551.4.2, 551.4.3.2 (read in BS 7671)",
+            )
+    if len(island.effective) > 1:
+        where = tuple(tie.at for tie in island.effective)
+        yield Finding(
+            "two-bonds",
+            Grade.POTENTIAL,
+            where,
+            source.mark,
+            fields={"ties": ", ".join(where), "sources": ", ".join(island.sources)},
+            clause="IEC 60364-5-55 551.4.3.2, 551.6 (read in BS 7671)",
+        )
+    for tie in island.effective:
+        if tie.load_side_of:
+            devices = ", ".join(tie.load_side_of)
+            yield Finding(
+                "bond-behind-rcd",
+                Grade.POTENTIAL,
+                (tie.at, *tie.load_side_of),
+                source.mark,
+                fields={"tie": tie.at, "devices": devices},
+                clause="IEC 60364-5-53 531.3 (from memory)",
+            )
+
+
+def _makers(network: Network) -> Iterator[Finding]:
+    """Yield what the makers of the sources say, or do not say, about a link from neutral to earth."""
+    for item in network.items.values():
+        bond = getattr(item.spec, "neutral_bond", None)
+        if not isinstance(bond, NeutralBond) or bond.kind == "none":
+            continue
+        if isinstance(item.spec, Inverter) and item.spec.isolation == "not isolated":
+            yield Finding(
+                "bond-without-neutral", Grade.DANGER, (item.id,), item.mark, fields={"source": item.id}
+            )
+        elif bond.allowed_by_maker == "no":
+            yield Finding("bond-forbidden", Grade.DANGER, (item.id,), item.mark, fields={"source": item.id})
+        elif bond.allowed_by_maker == "not stated":
+            yield Finding(
+                "bond-not-stated", Grade.INVESTIGATION, (item.id,), item.mark, fields={"source": item.id}
+            )

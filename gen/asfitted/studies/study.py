@@ -1,0 +1,86 @@
+"""All studies of a build, in order: states, bonding, coverage, sizing; findings and what was accepted of them."""
+
+from dataclasses import dataclass, replace
+
+from asfitted.description.load import Loaded
+from asfitted.description.problems import Problem
+from asfitted.description.schema import Accepted
+from asfitted.network.build import build
+from asfitted.network.checks import check_network
+from asfitted.network.model import Network
+from asfitted.network.states import State, states
+from asfitted.studies.bonding import Island, bonding_findings, islands
+from asfitted.studies.coverage import Coverage, coverage, coverage_findings
+from asfitted.studies.results import Finding, Grade
+from asfitted.studies.sizing import Sizing, size
+from asfitted.studies.supply import supply_findings
+
+ORDER = (Grade.DANGER, Grade.POTENTIAL, Grade.INVESTIGATION, Grade.IMPROVEMENT)
+
+
+@dataclass(frozen=True)
+class Study:
+    """Everything computed about a build."""
+
+    loaded: Loaded
+    network: Network
+    states: tuple[State, ...]
+    islands: dict[str, tuple[Island, ...]]
+    coverage: dict[str, tuple[Coverage, ...]]
+    sizing: Sizing
+    findings: tuple[Finding, ...]
+    accepted: tuple[tuple[Finding, Accepted], ...]
+
+    @property
+    def barred(self) -> tuple[Finding, ...]:
+        """The open findings that stop publication other than as a draft."""
+        return tuple(finding for finding in self.findings if finding.grade.bars_publication)
+
+    def state(self, id_: str) -> State:
+        """Return the state with the given id."""
+        return next(state for state in self.states if state.id == id_)
+
+
+class NotUsable(Exception):  # noqa: N818  (it is a state of the description, not an error of the program)
+    """The description cannot be studied; `problems` say why."""
+
+    def __init__(self, problems: tuple[Problem, ...]) -> None:
+        super().__init__(f"{len(problems)} problems")
+        self.problems = problems
+
+
+def study(loaded: Loaded) -> Study:
+    """Study a description that was read; raises NotUsable with every problem if it cannot be."""
+    if loaded.problems or loaded.description is None:
+        raise NotUsable(loaded.problems)
+    network = build(loaded)
+    problems = check_network(network)
+    if problems:
+        raise NotUsable(tuple(sorted(problems, key=lambda problem: problem.mark)))
+    all_states = states(network)
+    by_state = {state.id: islands(state) for state in all_states}
+    covered = {state.id: coverage(state, by_state[state.id]) for state in all_states}
+    sizing = size(network, all_states)
+    found = (
+        *bonding_findings(network, by_state),
+        *coverage_findings(network, all_states, covered),
+        *supply_findings(all_states),
+        *sizing.findings,
+    )
+    still_open, accepted = _accept(found, loaded.description.accepted)
+    return Study(loaded, network, all_states, by_state, covered, sizing, still_open, accepted)
+
+
+def _accept(
+    found: tuple[Finding, ...], accepted: list[Accepted]
+) -> tuple[tuple[Finding, ...], tuple[tuple[Finding, Accepted], ...]]:
+    """Divide findings into open and accepted. Those of the two upper classes go only by changing the build."""
+    still_open: list[Finding] = []
+    taken: list[tuple[Finding, Accepted]] = []
+    for finding in sorted(found, key=lambda f: (ORDER.index(f.grade), f.mark)):
+        match = next((a for a in accepted if a.finding == finding.code and a.where in finding.where), None)
+        if match is None or finding.grade.bars_publication:
+            still_open.append(finding)
+        else:
+            taken.append((replace(finding), match))
+    return tuple(still_open), tuple(taken)
