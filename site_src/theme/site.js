@@ -16,9 +16,4 @@
   }
   addEventListener("load", reach)
   addEventListener("resize", reach)
-
-  // On paper every description is open.
-  addEventListener("beforeprint", function () {
-    for (const details of document.querySelectorAll("details.in-print")) details.open = true
-  })
 })()

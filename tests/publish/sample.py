@@ -6,17 +6,17 @@ from dataclasses import replace
 from asfitted.escape import escape
 from asfitted.publish.model import Asset, Page, Publication
 
-SVG = """<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}"
+SVG = """<svg xmlns="http://www.w3.org/2000/svg" width="{width}{unit}" height="{height}{unit}"
  viewBox="0 0 {width} {height}" role="img" aria-label="drawing"><rect x="1" y="1" width="{inner_width}"
  height="{inner_height}" fill="none" stroke="#1c2126"/><path d="M20 60 H{inner_width}" stroke="#1c2126"
  fill="none"/><text x="24" y="48" font-family="Source Sans Pro" font-size="14">{text}</text><text x="24"
  y="84" font-family="Source Sans Pro" font-size="12" font-weight="600">16 A · 2.5 mm² · 7 m</text></svg>"""
 
 
-def drawing(
-    number: int, width: int = 520, height: int = 220, text: str = "Inlet, breaker, changeover"
-) -> Asset:
-    svg = SVG.format(width=width, height=height, inner_width=width - 2, inner_height=height - 2, text=text)
+def drawing(number: int, width: int = 520, height: int = 220, unit: str = "") -> Asset:
+    """Return a drawing; with unit mm its size on paper is meant."""
+    size = {"width": width, "height": height, "inner_width": width - 2, "inner_height": height - 2}
+    svg = SVG.format(**size, unit=unit, text="Inlet, breaker, changeover")
     return Asset(
         f"figures/sheet-{number}.svg",
         svg.encode(),
@@ -105,6 +105,8 @@ Before the wide table.
 </div>
 
 After the wide table, upright again. Pictures that need it stand across the sheet.
+
+## The drawing {{#drawing}}
 
 {figure(3, "A drawing that is wider than the sheet.")}
 
@@ -196,7 +198,7 @@ def publication(chapters: int = 2) -> Publication:
             Page("sheets", "Working sheets", wide_page()),
             *more,
         ),
-        assets=(drawing(1), drawing(2, 420, 300), drawing(3, 1400, 560)),
+        assets=(drawing(1), drawing(2, 420, 300), drawing(3, 269, 172, "mm")),
         record=b'{"format": 1}\n',
     )
 

@@ -61,9 +61,8 @@ class BlockMaker:
                 )
             elif inlines := self.inlines(run):
                 made.append({"k": "par", "c": inlines})
-        return [
-            _kept_with_next(block, follower) for block, follower in zip(made, [*made[1:], {}], strict=True)
-        ]
+        kept = [_kept_with_next(block, after) for block, after in zip(made, [*made[1:], {}], strict=True)]
+        return _with_leads(kept)
 
     def block(self, element: Element) -> Iterator[Data]:
         """Yield the blocks that `element` stands for, after an anchor if it has an id."""
@@ -147,25 +146,24 @@ class BlockMaker:
         captions = [found for found in element.elements if found.tag == "figcaption"]
         if tables := [found for found in element.walk() if found.tag == "table"]:
             return self._table(tables[0])
-        pictures = [self._picture(image) for image in images]
+        words = " ".join(caption.text().strip() for caption in captions)
+        pictures = [self._picture(image, words) for image in images]
         return {
             "k": "figure",
             "pictures": pictures,
-            "landscape": any(picture.pop("landscape") for picture in pictures),
+            "sheet": pictures[0]["sheet"] if len(pictures) == 1 else "none",
             "caption": self.inlines(found for caption in captions for found in _flat(caption)),
         }
 
-    def _picture(self, image: Element) -> Data:
+    def _picture(self, image: Element, caption: str = "") -> Data:
         path = image.attributes.get("src", "")
-        asset = self.assets.get(path)
-        if asset is None:
-            raise PublishError("missing-asset", page=self.page, path=path)
+        asset = self.assets[path]
         alt = image.attributes.get("alt") or asset.alt
         if not alt.strip():
             raise PublishError("no-alternative-text", page=self.page, path=path)
-        placed = place(asset, self.paper, self.landscape)
+        placed = place(asset, self.paper, self.landscape, caption)
         words = " ".join((alt.rstrip(".") + ".", *asset.long_description)) if asset.long_description else alt
-        return {"path": f"/{path}", "alt": words, "width_pt": placed.width_pt, "landscape": placed.landscape}
+        return {"path": f"/{path}", "alt": words, "width_pt": placed.width_pt, "sheet": placed.sheet}
 
     # Tables
 
@@ -184,6 +182,7 @@ class BlockMaker:
             "k": "table",
             "size_em": columns.size_em,
             "widths_em": columns.widths_em,
+            "hyphenate": columns.breaks_words,
             "align": [_alignment(cell) for cell in cells[0]] if cells else [],
             "head": [[self._cell(c, n, columns) for n, c in enumerate(row)] for row in cells[:heads]],
             "rows": [[self._cell(c, n, columns) for n, c in enumerate(row)] for row in cells[heads:]],
@@ -298,6 +297,17 @@ def _kept_with_next(block: Data, follower: Data) -> Data:
     """A paragraph that ends with a colon introduces what follows and stays with it."""
     introduces = block["k"] == "par" and block["c"][-1].get("t", "").rstrip().endswith(":")
     return block | {"keep": True} if introduces and follower else block
+
+
+def _with_leads(blocks: list[Data]) -> list[Data]:
+    """A figure that gets a sheet of its own takes along the headings right before it."""
+    made: list[Data] = []
+    for block in blocks:
+        lead: list[Data] = []
+        while block.get("sheet", "none") != "none" and made and made[-1]["k"] in {"heading", "anchor"}:
+            lead.insert(0, made.pop())
+        made.append(block | {"lead": lead} if block["k"] == "figure" else block)
+    return made
 
 
 def _without_box(item: list[Data]) -> list[Data]:

@@ -8,6 +8,8 @@ from asfitted.publish.fonts import text_width_em
 SIZES = (0.9, 0.84, 0.78, 0.72)  # type size of a table in body ems, tried from large to small
 PAD_EM = 1.1  # white on both sides of a cell together, in ems of the table's type
 _SLACK = 1.02  # hinting and tracking of tabular figures
+_SHORT_EM = 8.0  # a column no wider than this stays on one line, as long as the others have room
+_SHORT_SHARE = 0.85
 BREAK = "\u200b"  # zero width space: a line may end here
 
 
@@ -41,7 +43,11 @@ def column_widths(rows: Sequence[Sequence[Cell]], available_pt: float, body_pt: 
     for size in SIZES:
         available = available_pt / (body_pt * size)
         if sum(longest_word) <= available:
-            return Columns(size, _between(longest_word, widest, available), breaks_words=False)
+            whole = [
+                wide if wide < _SHORT_EM else word for wide, word in zip(widest, longest_word, strict=True)
+            ]
+            lower = whole if sum(whole) <= available * _SHORT_SHARE else longest_word
+            return Columns(size, _between(lower, widest, available), breaks_words=False)
     size = SIZES[-1]
     available = available_pt / (body_pt * size)
     narrowest = [min(word, available / len(columns)) for word in longest_word]

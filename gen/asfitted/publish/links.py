@@ -32,7 +32,7 @@ def labels(page: str, root: Element) -> list[str]:
 
 
 def check_pages(roots: Mapping[str, Element], files: Iterable[str]) -> None:
-    """Raise LinkError for links between the pages that lead nowhere, ids used twice and forbidden addresses.
+    """Raise LinkError for links and pictures that lead nowhere, ids used twice and forbidden addresses.
 
     `roots` are the trees by page id; `files` the paths of the assets.
     """
@@ -41,11 +41,11 @@ def check_pages(roots: Mapping[str, Element], files: Iterable[str]) -> None:
     broken = [f"{place} ×{places.count(place)}" for place in dict.fromkeys(places) if places.count(place) > 1]
     for page, root in roots.items():
         for found in root.walk():
-            if found.tag != "a" or "href" not in found.attributes:
+            address = found.attributes.get({"a": "href", "img": "src"}.get(found.tag, ""))
+            if address is None:
                 continue
-            address = found.attributes["href"]
             target = local_target(page, address)
-            outside = target is None and urlsplit(address).scheme.lower() in _OUTSIDE
+            outside = target is None and found.tag == "a" and urlsplit(address).scheme.lower() in _OUTSIDE
             if not outside and target not in known:
                 broken.append(f"{page}.md → {address}")
     _refuse(broken)

@@ -2,31 +2,40 @@
 
 import base64
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from io import BytesIO
+from math import ceil
+from typing import Literal
 from xml.etree.ElementTree import Element, fromstring
 
 from fontTools.subset import Options, Subsetter
 from fontTools.ttLib import TTFont
 
-from asfitted.publish.fonts import FAMILY, REGULAR, SEMIBOLD, font_file
+from asfitted.publish.fonts import BOLD, FAMILY, REGULAR, SEMIBOLD, font_file, text_width_em
 from asfitted.publish.model import Asset
 from asfitted.publish.paper import PT_PER_MM, Paper
 
 _PT = {"": 0.75, "px": 0.75, "pt": 1.0, "mm": PT_PER_MM, "cm": 10 * PT_PER_MM, "in": 72.0}
 _LENGTH = re.compile(r"\s*([0-9.]+)\s*(px|pt|mm|cm|in|)\s*")
-_CAPTION_PT = 42  # height kept free for a caption of two lines
-_TURN_BELOW = 0.8  # a picture that upright paper would shrink further than this is turned, if that helps
-_TURN_GAIN = 1.2
+_OWN_SHEET_BELOW = 0.85  # drawings are made at print size: shrunk further, their letters get too small
+_OWN_SHEET_GAIN = 1.05
+_HEADING_LINES = 2.5  # a heading above a picture must find room on the same sheet
+# File, weight, and what gives away that a drawing uses it.
+_WEIGHTS = (
+    (REGULAR, "400", FAMILY),
+    (SEMIBOLD, "600", 'font-weight="600"'),
+    (BOLD, "700", 'font-weight="bold"'),
+)
+_WIDE_PT = 525  # 700 CSS pixels: a drawing that a telephone must not shrink to its own width
 
 
 @dataclass(frozen=True)
 class Placed:
-    """Width of a picture on paper in pt, and whether it stands on a sheet of its own, turned."""
+    """Width of a picture on paper in pt, and its place: in the text, or on a sheet of its own."""
 
     width_pt: float
-    landscape: bool
+    sheet: Literal["none", "upright", "turned"] = "none"
 
 
 def natural_size_pt(svg: bytes) -> tuple[float, float]:
@@ -42,24 +51,35 @@ def _length_pt(root: Element, name: str, fallback: float) -> float:
     return float(match[1]) * _PT[match[2]] if match else fallback * _PT[""]
 
 
-def place(asset: Asset, paper: Paper, turned: bool) -> Placed:
-    """Return how large `asset` stands on `paper`: never enlarged, upright unless turning gains a good deal.
+def is_wide(asset: Asset) -> bool:
+    """Return whether a narrow screen should scroll the picture rather than shrink it."""
+    return asset.path.endswith(".svg") and natural_size_pt(asset.data)[0] > _WIDE_PT
 
-    `turned` says that the sheet is turned already. A photo fills the width.
+
+def place(asset: Asset, paper: Paper, turned: bool, caption: str) -> Placed:
+    """Return how large `asset` stands on `paper`: never enlarged, alone if that gains much.
+
+    `turned` says that the text runs across the sheet already. A photo fills the width of the text.
     """
+    text_room = (paper.text_width_pt(turned), paper.text_height_pt(turned))
     if not asset.path.endswith(".svg"):
-        return Placed(min(paper.text_width_pt(turned), paper.text_height_pt(turned)), landscape=False)
-    width, height = natural_size_pt(asset.data)
-    here = _scale(width, height, paper, turned)
-    across = _scale(width, height, paper, landscape=True)
-    if not turned and here < _TURN_BELOW and across > here * _TURN_GAIN:
-        return Placed(round(width * across, 1), landscape=True)
-    return Placed(round(width * here, 1), landscape=False)
+        return Placed(min(text_room))
+    size = natural_size_pt(asset.data)
+    scale = _scale(size, text_room, caption, paper)
+    best = Placed(round(size[0] * scale, 1))
+    if turned or scale >= _OWN_SHEET_BELOW:
+        return best
+    for sheet in ("upright", "turned"):
+        own = _scale(size, paper.figure_room_pt(sheet == "turned"), caption, paper)
+        if own > scale * _OWN_SHEET_GAIN:
+            scale, best = own, Placed(round(size[0] * own, 1), sheet)
+    return best
 
 
-def _scale(width: float, height: float, paper: Paper, landscape: bool) -> float:
-    room_pt = paper.text_height_pt(landscape) - _CAPTION_PT
-    return min(1.0, paper.text_width_pt(landscape) / width, room_pt / height)
+def _scale(size: tuple[float, float], room: tuple[float, float], caption: str, paper: Paper) -> float:
+    lines = ceil(text_width_em(caption) * paper.body_pt / room[0]) + 1 if caption else 0
+    kept_free_pt = 1.3 * paper.body_pt * (lines + _HEADING_LINES)
+    return min(1.0, room[0] / size[0], (room[1] - kept_free_pt) / size[1])
 
 
 def self_contained(assets: Iterable[Asset]) -> dict[str, bytes]:
@@ -69,26 +89,28 @@ def self_contained(assets: Iterable[Asset]) -> dict[str, bytes]:
     set in whatever the reader's machine has, wider or narrower than the drawing leaves room for.
     """
     listed = tuple(assets)
-    drawings = [asset.data.decode() for asset in listed if asset.path.endswith(".svg")]
-    if not any(FAMILY in drawing for drawing in drawings):
-        return {asset.path: asset.data for asset in listed}
-    style = f"<style>{_font_faces(frozenset().union(*drawings))}</style>"
+    drawings = [asset.data.decode() for asset in listed if _has_letters(asset)]
+    style = f"<style>{''.join(_font_faces(drawings))}</style>"
     return {asset.path: _with_style(asset, style) for asset in listed}
 
 
+def _has_letters(asset: Asset) -> bool:
+    return asset.path.endswith(".svg") and FAMILY.encode() in asset.data
+
+
 def _with_style(asset: Asset, style: str) -> bytes:
-    if not asset.path.endswith(".svg") or FAMILY not in asset.data.decode():
+    if not _has_letters(asset):
         return asset.data
     return re.sub(r"(<svg\b[^>]*>)", lambda tag: tag[1] + style, asset.data.decode(), count=1).encode()
 
 
-def _font_faces(marks: Iterable[str]) -> str:
-    text = "".join(sorted(marks))
-    return "".join(
-        f"@font-face{{font-family:'{FAMILY}';font-weight:{weight};"
-        f"src:url(data:font/woff;base64,{base64.b64encode(_subset(name, text)).decode()})}}"
-        for name, weight in ((REGULAR, "400"), (SEMIBOLD, "600 700"))
-    )
+def _font_faces(drawings: Sequence[str]) -> Iterator[str]:
+    text = "".join(sorted(set().union(*drawings)))
+    for name, weight, mark in _WEIGHTS:
+        if any(mark in drawing for drawing in drawings):
+            font = base64.b64encode(_subset(name, text)).decode()
+            source = f"src:url(data:font/woff;base64,{font})"
+            yield f"@font-face{{font-family:'{FAMILY}';font-weight:{weight};{source}}}"
 
 
 def _subset(name: str, text: str) -> bytes:

@@ -55,7 +55,7 @@ def print_book(
 ) -> bytes:
     """Return the PDF of `publication`; `work` is an empty folder for the templates and their data.
 
-    Raises RenderError with the compiler's diagnosis, PublishError for a figure that is missing or mute.
+    Raises RenderError with the compiler's diagnosis, PublishError for a picture without alternative text.
     """
     shutil.copytree(site_src() / "print", work, dirs_exist_ok=True)
     for asset in publication.assets:

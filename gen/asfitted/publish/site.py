@@ -20,7 +20,7 @@ from asfitted.publish.errors import RenderError
 from asfitted.publish.fonts import BOLD, ITALIC, REGULAR, SEMIBOLD, SEMIBOLD_ITALIC, font_file
 from asfitted.publish.markdown_tree import EXTENSIONS
 from asfitted.publish.model import Page, Publication
-from asfitted.publish.pictures import self_contained
+from asfitted.publish.pictures import is_wide, self_contained
 from asfitted.resources import site_src
 
 LOOK = "look"  # our stylesheet, scripts and fonts inside the site
@@ -64,12 +64,14 @@ def page_source(publication: Publication, page: Page) -> str:
     lines = [f'<p class="identity" data-search-exclude>{" · ".join(map(escape, publication.identity))}</p>']
     if publication.draft:
         lines.append(f'<p class="draft" role="note" data-search-exclude>{escape(words["draft_notice"])}</p>')
-    descriptions = {asset.path: asset.long_description for asset in publication.assets}
+    assets = {asset.path: asset for asset in publication.assets}
 
     def dressed(picture: re.Match[str]) -> str:
         alt, path = picture[1], picture[2]
-        linked = f'[![{alt}]({path})]({path}){{ .picture title="{escape(words["open_picture"])}" }}'
-        statements = "".join(f"<li>{escape(line)}</li>" for line in descriptions.get(path, ()))
+        asset = assets[path]
+        wide = "{ .wide }" if is_wide(asset) else ""
+        linked = f'[![{alt}]({path}){wide}]({path}){{ .picture title="{escape(words["open_picture"])}" }}'
+        statements = "".join(f"<li>{escape(line)}</li>" for line in asset.long_description)
         if not statements:
             return linked
         summary = escape(words["picture_in_words"])
