@@ -6,6 +6,7 @@ from ..graph import Diagram
 from .compose import Arrangement
 from .crossings import bends, crossings
 from .links import Orientation
+from .measure import NOMINAL_PT
 from .page import Flow, Page, Paper
 
 LEAST_PT = 6.0
@@ -33,6 +34,8 @@ def lay_out_sheet(diagram: Diagram, paper: Paper) -> Page:
     styles: tuple[tuple[Flow, bool], ...] = (("down", True), ("down", False), ("right", True), ("right", False))
     for flow, even in styles:
         for arrangement in arrangements:
+            if best is not None and _too_large(arrangement.least_size(flow), paper):
+                continue
             for made in arrangement.pages(flow, even):
                 page = fit(made, paper)
                 merit = _merit(page, flow, even)
@@ -42,6 +45,10 @@ def lay_out_sheet(diagram: Diagram, paper: Paper) -> Page:
             break
     assert best is not None  # noqa: S101 - there is always at least one candidate
     return best[1]
+
+
+def _too_large(least: tuple[float, float], paper: Paper) -> bool:
+    return min(paper.width_mm / least[0], paper.height_mm / least[1]) * NOMINAL_PT < LEAST_PT
 
 
 def _merit(page: Page, flow: Flow, even: bool) -> Merit:

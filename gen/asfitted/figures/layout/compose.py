@@ -39,6 +39,15 @@ class Arrangement:
         """Return a page for each order of equal cost; `even` gives the circuits of a bar the same pitch."""
         return [self._page(order, flow, even) for order in self.orders]
 
+    def least_size(self, flow: Flow) -> tuple[float, float]:
+        """Return a width and a height in mm below which no page of this flow can stay: cheap to know beforehand."""
+        cells = self._cells(self.orders[0], flow)
+        layers = [[cells[n] for n in layer] for layer in self.graph.layers if layer]
+        along = sum(max(c.before for c in layer) + max(c.after for c in layer) for layer in layers)
+        along += _GAP_MM * max(0, len(self.graph.layers) - 1)
+        across = max((sum(c.left + c.right for c in layer) for layer in layers), default=0.0)
+        return (across, along) if flow == "down" else (along, across)
+
     def _page(self, order: Order, flow: Flow, even: bool) -> Page:
         cells = self._cells(order, flow)
         if even:
