@@ -1,9 +1,11 @@
 """A headless Chromium on a pair of pipes: what a page asks for, and what it complains of."""
 
+import base64
 import json
 import os
 import shutil
 import subprocess
+import sys
 import tempfile
 import time
 from pathlib import Path
@@ -12,6 +14,15 @@ from typing import Any
 import pytest
 
 _NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+
+# Moves the two pipes to the descriptors where the browser looks for them, then becomes the browser.
+_LAUNCHER = """
+import fcntl, os, sys
+inwards, outwards = (fcntl.fcntl(int(number), fcntl.F_DUPFD, 10) for number in sys.argv[1:3])
+os.dup2(inwards, 3)
+os.dup2(outwards, 4)
+os.execv(sys.argv[3], sys.argv[3:])
+"""
 
 
 def find_browser() -> str:
@@ -42,9 +53,8 @@ class Browser:
             "--remote-debugging-pipe",
             "about:blank",
         ]
-        redirected = f'exec "$0" "$@" 3<&{to_browser} 4>&{from_browser}'
         self._process = subprocess.Popen(
-            ["sh", "-c", redirected, browser, *arguments],
+            [sys.executable, "-c", _LAUNCHER, str(to_browser), str(from_browser), browser, *arguments],
             pass_fds=(to_browser, from_browser),
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
@@ -141,8 +151,6 @@ class Browser:
         return found
 
     def screenshot(self, path: Path) -> None:
-        import base64
-
         path.write_bytes(
             base64.b64decode(self.call("Page.captureScreenshot", captureBeyondViewport=True)["data"])
         )

@@ -51,9 +51,9 @@ class Paper:
 
 
 PAPERS: dict[PaperName, Paper] = {
-    "A4": Paper(210, 297, 24, 20, 26, 24, 10, figure_side_mm=14, figure_top_mm=16, figure_bottom_mm=12),
+    "A4": Paper(210, 297, 24, 20, 26, 24, 10, figure_side_mm=14, figure_top_mm=15.5, figure_bottom_mm=13.5),
     "Letter": Paper(
-        215.9, 279.4, 25, 22, 25, 23, 10, figure_side_mm=14, figure_top_mm=15, figure_bottom_mm=12
+        215.9, 279.4, 25, 22, 25, 23, 10, figure_side_mm=14, figure_top_mm=15, figure_bottom_mm=13.5
     ),
-    "A5": Paper(148, 210, 15, 13, 19, 17, 9, figure_side_mm=12, figure_top_mm=13, figure_bottom_mm=11),
+    "A5": Paper(148, 210, 15, 13, 19, 17, 9, figure_side_mm=12, figure_top_mm=13, figure_bottom_mm=12),
 }

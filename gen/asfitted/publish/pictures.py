@@ -19,6 +19,7 @@ from asfitted.publish.paper import PT_PER_MM, Paper
 _PT = {"": 0.75, "px": 0.75, "pt": 1.0, "mm": PT_PER_MM, "cm": 10 * PT_PER_MM, "in": 72.0}
 _LENGTH = re.compile(r"\s*([0-9.]+)\s*(px|pt|mm|cm|in|)\s*")
 _OWN_SHEET_BELOW = 0.85  # drawings are made at print size: shrunk further, their letters get too small
+_FULL_SHEET, _FULL_SHEET_BELOW = 0.7, 0.97  # one that takes the sheet anyway may as well have its margins
 _OWN_SHEET_GAIN = 1.05
 _HEADING_LINES = 2.5  # a heading above a picture must find room on the same sheet
 # File, weight, and what gives away that a drawing uses it.
@@ -67,7 +68,8 @@ def place(asset: Asset, paper: Paper, turned: bool, caption: str) -> Placed:
     size = natural_size_pt(asset.data)
     scale = _scale(size, text_room, caption, paper)
     best = Placed(round(size[0] * scale, 1))
-    if turned or scale >= _OWN_SHEET_BELOW:
+    fills_the_sheet = size[1] * scale > _FULL_SHEET * text_room[1]
+    if turned or scale >= (_FULL_SHEET_BELOW if fills_the_sheet else _OWN_SHEET_BELOW):
         return best
     for sheet in ("upright", "turned"):
         own = _scale(size, paper.figure_room_pt(sheet == "turned"), caption, paper)

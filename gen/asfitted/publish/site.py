@@ -80,7 +80,11 @@ def page_source(publication: Publication, page: Page) -> str:
             f"<ul>{statements}</ul></details>\n"
         )
 
-    return "\n\n".join([*lines, _PICTURE.sub(dressed, page.markdown)]).rstrip() + "\n"
+    return (
+        _front_matter(page.title)
+        + "\n\n".join([*lines, _PICTURE.sub(dressed, page.markdown)]).rstrip()
+        + "\n"
+    )
 
 
 def configuration(publication: Publication) -> dict[str, Any]:
@@ -126,6 +130,15 @@ def _palette(light: str, scheme: str, icon: str, name: str) -> dict[str, Any]:
         "accent": "custom",
         "toggle": {"icon": icon, "name": name},
     }
+
+
+def _front_matter(title: str) -> str:
+    # The theme strips tags from a title of the navigation, which undoes its escaping; one that is given here
+    # it prints as it is.
+    escaped = _in_template(title)
+    if escaped == title:
+        return ""
+    return f"---\n{yaml.safe_dump({'title': escaped}, allow_unicode=True)}---\n\n"
 
 
 def _in_template(text: str) -> str:
