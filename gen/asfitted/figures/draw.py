@@ -18,8 +18,8 @@ from schemdraw.elements import Element
 from schemdraw.segments import Segment, SegmentCircle, SegmentPoly
 
 from .graph import Diagram
-from .layout import Page
-from .layout.measure import NOMINAL_PT
+from .layout import Page, Text
+from .layout.measure import NOMINAL_PT, text_width_mm
 from .symbols import FONT, Lettering, Pose, Symbol
 from .symbols.pen import number
 
@@ -109,10 +109,21 @@ def _elements(page: Page, diagram: Diagram, look: Look) -> list[Element]:
     for dot in page.dots:
         bars.append(SegmentCircle((dot.x, -dot.y), dot.radius, fill="black", lw=0.3, zorder=3))
     for text in page.texts:
-        word = look.word.get(text.owner, "") if text.room else ""
-        line = f"{text.text} {word}".strip()
-        bars.append(Lettering(text.x, text.y, line, text.size_pt, text.anchor, text.bold))
+        bars += _letters(text, look.word.get(text.owner, "") if text.room else "")
     return [*elements, _Strokes(bars)]
+
+
+def _letters(text: Text, word: str) -> list[Lettering]:
+    """One line; a state word follows the bold name in the plain weight."""
+    if not word:
+        return [Lettering(text.x, text.y, text.text, text.size_pt, text.anchor, text.bold)]
+    name_mm = text_width_mm(text.text, text.bold, text.size_pt)
+    word_mm = text_width_mm(f" {word}", size_pt=text.size_pt)
+    left = text.x - {"left": 0.0, "center": (name_mm + word_mm) / 2, "right": name_mm + word_mm}[text.anchor]
+    return [
+        Lettering(left, text.y, text.text, text.size_pt, "left", text.bold),
+        Lettering(left + name_mm + word_mm, text.y, word, text.size_pt, "right"),
+    ]
 
 
 def _wire_segments(page: Page, diagram: Diagram, look: Look) -> list[Any]:

@@ -74,7 +74,7 @@ class _Block:
 
 
 def _piece_block(piece: Piece) -> _Block:
-    room = max((text_width_mm(f" {word}", bold=True) for word in piece.words), default=0.0)
+    room = max((text_width_mm(f" {word}") for word in piece.words), default=0.0)
     names = wrap(piece.name, bold=True)
     rest = [line for text in piece.lines for line in wrap(text)]
     widths = [text_width_mm(name, bold=True) for name in names]

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from ..graph import Diagram, End
-from .shapes import END, SHAPES, START
+from .shapes import END, SHAPES, SOURCES, START
 
 Orientation = Literal["power", "bands", "columns"]
 """`power`: as described. `bands`: AC above DC, DC away from its main bar. `columns`: AC above DC, DC as described."""
@@ -88,7 +88,23 @@ def orient(diagram: Diagram, links: list[Link], manner: Orientation) -> list[Lin
     """Return the links turned so that they run down the page and close no ring."""
     if manner != "power":
         links = _bands(diagram, links, away=manner == "bands")
+    links = _one_way_out(diagram, links)
     return _without_rings(diagram, links)
+
+
+def _one_way_out(diagram: Diagram, links: list[Link]) -> list[Link]:
+    """Let all links of a source leave it the same way: a wire through a battery would look like a series connection."""
+    sources = {piece.id for piece in diagram.pieces if piece.symbol in SOURCES}
+    ways: dict[str, int] = defaultdict(int)
+    for link in links:
+        ways[link.first[0]] += 1
+        ways[link.last[0]] -= 1
+
+    def against(link: Link) -> bool:
+        first, last = link.first[0], link.last[0]
+        return (last in sources and ways[last] >= 0) or (first in sources and ways[first] < 0)
+
+    return [link.reversed() if against(link) else link for link in links]
 
 
 def _bands(diagram: Diagram, links: list[Link], away: bool) -> list[Link]:
@@ -190,7 +206,8 @@ def runs(diagram: Diagram, links: list[Link]) -> tuple[list[Run], dict[str, bool
 
     A port that cannot move (or was outvoted) keeps its side, although the wire comes from the other one.
     """
-    shape = {piece.id: SHAPES[piece.symbol] for piece in diagram.pieces}
+    symbol = {piece.id: piece.symbol for piece in diagram.pieces}
+    shape = {piece: SHAPES[name] for piece, name in symbol.items()}
     ends: dict[int, tuple[End, End]] = {}
     votes: dict[str, int] = defaultdict(int)
     for link in links:
@@ -214,7 +231,7 @@ def runs(diagram: Diagram, links: list[Link]) -> tuple[list[Run], dict[str, bool
         if manner == "bar":
             return END if upper else START
         if manner == "terminal":
-            return END if votes[piece] > 0 or (votes[piece] == 0 and upper) else START
+            return END if votes[piece] > 0 or (votes[piece] == 0 and symbol[piece] in SOURCES) else START
         fixed = shape[piece].ports[port][0]
         return 1 - fixed if turned.get(piece) else fixed
 

@@ -72,3 +72,5 @@ SHAPES: dict[str, Shape] = {
     "bar": Shape("bar", BAR_THICKNESS_MM, 0),
     "earth_bar": Shape("bar", BAR_THICKNESS_MM, 0),
 }
+
+SOURCES = frozenset({"source", "generator", "alternator", "solar", "battery"})

@@ -148,20 +148,26 @@ def _rest(diagram: Diagram, taken: Iterable[str]) -> list[Group]:
     for wire in diagram.wires:
         if wire.kind == "ac":
             band[wire.a[0]] = band[wire.b[0]] = "ac"
-    left = [piece.id for piece in diagram.pieces if piece.id not in set(taken)]
-    root = {p: p for p in left}
+    taken = set(taken)
+    left = [piece.id for piece in diagram.pieces if piece.id not in taken]
+    return _connected(left, (w for w in diagram.wires if band[w.a[0]] == band[w.b[0]]))
+
+
+def _connected(members: Iterable[str], wires: Iterable[Wire]) -> list[Group]:
+    """Return the parts that hang together by the given wires, in a fixed order."""
+    root = {p: p for p in sorted(members)}
 
     def find(p: str) -> str:
         while root[p] != p:
             p = root[p]
         return p
 
-    for wire in diagram.wires:
+    for wire in wires:
         a, b = wire.a[0], wire.b[0]
-        if a in root and b in root and band[a] == band[b]:
+        if a in root and b in root:
             root[find(a)] = find(b)
     parts: dict[str, set[str]] = defaultdict(set)
-    for p in left:
+    for p in root:
         parts[find(p)].add(p)
     return [frozenset(part) for part in parts.values()]
 
@@ -170,7 +176,9 @@ def _reduce(diagram: Diagram, group: Group, fits: Callable[[Group], bool]) -> li
     """Split a group until each part fits: a board with many circuits in two, anything else across its layers."""
     if len(group) < 2 or fits(group):
         return [group]
-    halves = _halve_board(diagram, group) or _halve_layers(diagram, group)
+    halves = _halve_board(diagram, group) or [
+        part for half in _halve_layers(diagram, group) for part in _connected(half, _inside(diagram, half).wires)
+    ]
     return [small for half in halves for small in _reduce(diagram, half, fits)]
 
 
@@ -194,7 +202,7 @@ def _halve_board(diagram: Diagram, group: Group) -> list[Group]:
 
 
 def _halve_layers(diagram: Diagram, group: Group) -> list[Group]:
-    """Cut between the layers, in the middle half, that the fewest wires pass."""
+    """Cut between the layers, in the middle half, where few wires pass and both parts are worth a sheet."""
     inside = _inside(diagram, group)
     wires, _ = runs(inside, orient(inside, find_links(inside), "columns"))
     level = assign_layers(inside, wires)
@@ -206,9 +214,10 @@ def _halve_layers(diagram: Diagram, group: Group) -> list[Group]:
     quarter = len(levels) // 4
     candidates = levels[max(1, quarter) : max(2, len(levels) - quarter)]
 
-    def passing(at: int) -> tuple[int, int]:
+    def passing(at: int) -> float:
         count = sum((level[w.a[0]] < at) != (level[w.b[0]] < at) for w in inside.wires)
-        return count, abs(2 * sum(value < at for value in level.values()) - len(level))
+        # A cut that leaves a few pieces alone saves no sheet: half against nothing counts as much as four wires.
+        return count + 4 * abs(2 * sum(value < at for value in level.values()) / len(level) - 1)
 
     at = min(candidates, key=passing)
     return [frozenset(p for p in level if level[p] < at), frozenset(p for p in level if level[p] >= at)]

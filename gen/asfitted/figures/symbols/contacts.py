@@ -16,8 +16,8 @@ def _contact(pen: Pen, length: float, fixed: float, pivot: float) -> tuple[float
 
 
 def _cross(pen: Pen, u: float) -> None:
-    pen.line((u - 0.75, -0.75), (u + 0.75, 0.75))
-    pen.line((u - 0.75, 0.75), (u + 0.75, -0.75))
+    pen.mark((u - 0.75, -0.75), (u + 0.75, 0.75))
+    pen.mark((u - 0.75, 0.75), (u + 0.75, -0.75))
 
 
 def _ring(pen: Pen, u: float, arm: tuple[float, float]) -> None:
@@ -35,7 +35,7 @@ def breaker(pen: Pen) -> None:
 def rcd(pen: Pen) -> None:
     """Residual-current device without overcurrent protection: the bar and circle of a switch, and the ring."""
     arm = _contact(pen, 11, -3, 1)
-    pen.line((-3, -1), (-3, 1))
+    pen.mark((-3, -1), (-3, 1))
     _ring(pen, 3.4, arm)
 
 
@@ -49,14 +49,14 @@ def rcbo(pen: Pen) -> None:
 def isolator(pen: Pen) -> None:
     """Disconnector: bar at the fixed contact."""
     _contact(pen, 9, -2, 2)
-    pen.line((-2, -1.1), (-2, 1.1))
+    pen.mark((-2, -1.1), (-2, 1.1))
 
 
 def switch(pen: Pen) -> None:
     """Switch-disconnector: bar and small circle."""
     _contact(pen, 9, -1.2, 2.2)
     pen.circle(-1.6, 0, 0.4)
-    pen.line((-2, -1.1), (-2, 1.1))
+    pen.mark((-2, -1.1), (-2, 1.1))
 
 
 def contactor(pen: Pen) -> None:

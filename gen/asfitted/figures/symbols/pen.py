@@ -87,6 +87,10 @@ class Pen:
         """Draw a stroke through (u, v) points; `weight` multiplies the line width."""
         self.stroke([self.at(*p) for p in points], weight, dash or self.dash)
 
+    def mark(self, *points: tuple[float, float], weight: float = 1.0) -> None:
+        """Draw a small solid stroke: dashes would destroy the mark that tells the function."""
+        self.stroke([self.at(*p) for p in points], weight)
+
     def stroke(self, points: list[tuple[float, float]], weight: float = 1.0, dash: str | None = None) -> None:
         """Draw a stroke through points of the page."""
         self.segments.append(Segment(points, lw=self.lw * weight, ls=dash, capstyle="round", zorder=2))
@@ -125,7 +129,7 @@ class Pen:
             points = [(u, v + sign * radius), (u - k * radius, v + sign * radius)]
             points += [(u - radius, v + sign * k * radius), (u - radius, v)]
             self.segments.append(
-                SegmentBezier([self.at(*p) for p in points], lw=self.lw, ls=self.dash, zorder=2)
+                SegmentBezier([self.at(*p) for p in points], lw=self.lw, zorder=2)
             )
 
     def text(self, u: float, v: float, text: str, size_pt: float = 7.0, dx: float = 0.0, dy: float = 0.0) -> None:
