@@ -52,3 +52,9 @@ def looked(row: Row, column: str) -> Looked:
 def assumed(row: Row, column: str, note: str) -> Looked:
     """Return the value in `column` of `row`, used for something it was not printed for; `note` says how."""
     return Looked(float(row[column]), row["source"], "assumed", note)
+
+
+def weakest(*found: Verified) -> Verified:
+    """Return the least of several degrees of verification."""
+    order: tuple[Verified, ...] = ("read", "from memory", "assumed")
+    return max(found, key=order.index)

@@ -24,6 +24,7 @@ RULES = RuleSet(
             "unprotected length": "IEC 60364-4-43 434.2.1",
             "breaking capacity": "IEC 60364-4-43 434.5.1",
             "short-circuit duration": "IEC 60364-4-43 434.5.2",
+            "limited source": "IEC 60364-4-43 436",
             "ambient temperature": "IEC 60364-5-52 523.1",
             "current-carrying capacity": "IEC 60364-5-52 523.1",
             "voltage drop": "IEC 60364-5-52 525",

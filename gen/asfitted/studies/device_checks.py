@@ -1,0 +1,242 @@
+"""Overcurrent devices where they sit: load, breaking capacity against the greatest fault current, rated
+voltage.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from asfitted.description.kinds import AcSupply, Battery, Breaker, Fuse, Generator
+from asfitted.network.model import Contact, Core, Item
+from asfitted.studies.demand_dc import highest_voltage_v
+from asfitted.studies.drop import core_resistance_20c
+from asfitted.studies.feeding import PROTECTIVE, Tree
+from asfitted.studies.protection import Feed
+from asfitted.studies.results import Finding, Grade, Input, Limit, Verdict, Working
+from asfitted.studies.scenario import Demand
+from asfitted.studies.trial import Trial
+
+#: first peak of a small rotating set, as a multiple of its rated current (from memory, on the high side)
+SET_PEAK = 10.0
+
+
+@dataclass(frozen=True)
+class DeviceResult:
+    """An overcurrent device: its rating, the most it carries, what it can break and what it may have to
+    break, in A.
+
+    `prospective_current_a` is None where no source says; `backed_up_by` names an upstream fuse that can
+    break it instead.
+    """
+
+    id: str
+    rating_a: float
+    load_current_a: float
+    breaking_capacity_a: float | None
+    prospective_current_a: float | None
+    backed_up_by: str | None
+
+
+@dataclass(frozen=True)
+class Origin:
+    """A source for fault currents: the greatest one at its terminals (None if unknown) and the voltage that
+    drives it.
+    """
+
+    current_a: float | None
+    voltage_v: float
+
+
+def origin(trial: Trial, notes: Demand, feed: Feed) -> Origin:
+    """Return the greatest fault current at the terminals of a source: cold conductors, full battery,
+    strongest supply.
+    """
+    item = trial.network.items[feed.source]
+    spec = item.spec
+    if isinstance(spec, Battery):
+        voltage = highest_voltage_v(notes, item)
+        if spec.fault_current_max_a:
+            return Origin(float(spec.fault_current_max_a), voltage)
+        resistance = spec.internal_resistance
+        return Origin(voltage / resistance.new_warm_ohm if resistance else None, voltage)
+    voltage = next((s.voltage_v for s in trial.scenarios if s.source == feed.source), 0.0)
+    if isinstance(spec, AcSupply):
+        return Origin(
+            float(spec.fault_current_max_a) if spec.fault_current_max_a else None, float(spec.voltage_v)
+        )
+    if isinstance(spec, Generator):
+        return Origin(SET_PEAK * spec.power_w / spec.voltage_v, float(spec.voltage_v))
+    return Origin(feed.limit_a, voltage)
+
+
+@dataclass(frozen=True)
+class Prospective:
+    """The greatest fault current at a terminal, from a voltage behind the resistances of source and
+    conductors.
+    """
+
+    current_a: float
+    voltage_v: float
+    source_ohm: float
+    cables_ohm: float
+
+
+def prospective(trial: Trial, feed: Feed, source: Origin, terminal: str) -> Prospective | None:
+    """Return the greatest fault current at a terminal: only the outgoing conductors count, at 20 °C; None if
+    unknown.
+    """
+    if source.current_a is None:
+        return None
+    if source.current_a == 0 or source.voltage_v == 0:
+        return Prospective(source.current_a, source.voltage_v, 0.0, 0.0)
+    cables_ohm = 0.0
+    for element in feed.tree.way(terminal):
+        if isinstance(element, Core):
+            cable = trial.network.cables[element.cable]
+            conductor_class = trial.network.description.cables[cable.id].conductor_class
+            cables_ohm += core_resistance_20c(cable, trial.sizes[cable.id], conductor_class).value
+    source_ohm = source.voltage_v / source.current_a
+    current = source.voltage_v / (source_ohm + cables_ohm)
+    return Prospective(current, source.voltage_v, source_ohm, cables_ohm)
+
+
+def load_through_a(trial: Trial, item: str) -> float:
+    """Return the largest current through a piece of equipment on its feeding side in any scenario."""
+    largest = 0.0
+    for scenario in trial.scenarios:
+        out, _ = trial.trees(scenario)
+        passing = [
+            i.current_a
+            for i in scenario.injections
+            if i.item != item and i.out in out.came and _passes(out, i.out, item)
+        ]
+        largest = max(largest, min(abs(sum(passing, 0j)), scenario.limit_a))
+    return largest
+
+
+def _passes(tree: Tree, terminal: str, item: str) -> bool:
+    return any(tree.network.owner.get(t) == item for t in tree.terminals(terminal))
+
+
+def devices(
+    trial: Trial, feeds: tuple[Feed, ...], notes: Demand
+) -> Iterator[tuple[DeviceResult, tuple[Working, ...], tuple[Finding, ...]]]:
+    """Yield each overcurrent device with its workings and findings."""
+    origins = [(feed, origin(trial, notes, feed)) for feed in feeds]
+    for item in trial.network.of_kind(*PROTECTIVE):
+        spec = item.spec
+        assert isinstance(spec, Breaker | Fuse)  # noqa: S101  (asked for by kind)
+        reached = [(f, o, t) for f, o in origins if (t := _entry(trial, f.tree, item))]
+        known = [(p, f, t) for f, o, t in reached if (p := prospective(trial, f, o, t)) is not None]
+        greatest, feed, terminal = max(known, key=lambda k: k[0].current_a, default=(None, None, ""))
+        if any(o.current_a is None for _, o, _ in reached):
+            greatest = None
+        current = greatest.current_a if greatest else None
+        backup = _backup(trial, feed, terminal, current) if feed and current else None
+        capacity = float(spec.breaking_capacity_a) if spec.breaking_capacity_a else None
+        load = load_through_a(trial, item.id)
+        result = DeviceResult(item.id, float(spec.rating_a), load, capacity, current, backup)
+        driven_v = max((o.voltage_v for _, o, _ in reached), default=0.0)
+        found = (
+            *_load_findings(trial, item, result),
+            *_breaking(trial, item, result),
+            *_voltage(trial, item, driven_v),
+        )
+        yield result, tuple(_workings(trial, result, greatest)), found
+
+
+def _entry(trial: Trial, tree: Tree, item: Item) -> str | None:
+    """Return the terminal at which a source reaches a device, or None."""
+    ends = [t for t in item.terminals if t in tree.came]
+    return min(ends, key=lambda t: len(tree.terminals(t)), default=None)
+
+
+def _backup(trial: Trial, feed: Feed, terminal: str, current_a: float) -> str | None:
+    """Return the nearest fuse before a terminal that can break what may flow there."""
+    for element in reversed(feed.tree.way(terminal)):
+        if isinstance(element, Contact):
+            spec = trial.network.items[element.equipment].spec
+            if isinstance(spec, Fuse) and (spec.breaking_capacity_a or 0) >= current_a:
+                return element.equipment
+    return None
+
+
+def _workings(trial: Trial, result: DeviceResult, greatest: Prospective | None) -> Iterator[Working]:
+    clause = trial.rules.clause("design current")
+    limit = Limit("≤", result.rating_a, "A", clause)
+    inputs = (Input("I_b", result.load_current_a, "A", "loads"),)
+    verdict: Verdict = "holds" if result.load_current_a <= result.rating_a else "fails"
+    yield Working(
+        result.id, "device_load", "I_b", "I_b", inputs, result.load_current_a, "A", clause, limit, verdict
+    )
+    if greatest is None:
+        return
+    clause, current = trial.rules.clause("breaking capacity"), greatest.current_a
+    parts = (
+        Input("U", greatest.voltage_v, "V", "source"),
+        Input("R_s", 1000 * greatest.source_ohm, "mohm", "source"),
+        Input("R_c", 1000 * greatest.cables_ohm, "mohm", "cables"),
+    )
+    bound = Limit("≤", result.breaking_capacity_a, "A", clause) if result.breaking_capacity_a else None
+    verdict = ("holds" if current <= bound.value else "fails") if bound else "stated"
+    formula = "1000 · U / (R_s + R_c)"
+    yield Working(
+        result.id, "breaking_capacity", "I_k,max", formula, parts, current, "A", clause, bound, verdict
+    )
+
+
+def _load_findings(trial: Trial, item: Item, result: DeviceResult) -> Iterator[Finding]:
+    if result.load_current_a > result.rating_a:
+        fields: dict[str, object] = {
+            "device": item.id,
+            "rating_a": result.rating_a,
+            "current_a": round(result.load_current_a, 1),
+        }
+        clause = trial.rules.clause("design current")
+        yield Finding(
+            "device-below-load",
+            Grade.IMPROVEMENT,
+            (item.id,),
+            item.mark,
+            (),
+            fields,
+            clause,
+            f"{item.id}.device_load",
+        )
+
+
+def _breaking(trial: Trial, item: Item, result: DeviceResult) -> Iterator[Finding]:
+    clause, working = trial.rules.clause("breaking capacity"), f"{item.id}.breaking_capacity"
+    capacity, prospective = result.breaking_capacity_a, result.prospective_current_a
+    fields: dict[str, object] = {
+        "device": item.id,
+        "capacity_a": capacity or 0,
+        "prospective_a": round(prospective or 0),
+        "backup": result.backed_up_by or "",
+    }
+
+    def finding(code: str, grade: Grade) -> Finding:
+        return Finding(code, grade, (item.id,), item.mark, (), fields, clause, working if prospective else "")
+
+    if prospective is None:
+        yield finding("fault-current-unknown", Grade.INVESTIGATION)
+    elif capacity is None:
+        yield finding("breaking-capacity-unknown", Grade.INVESTIGATION)
+    elif capacity < prospective:
+        if result.backed_up_by:
+            yield finding("breaking-capacity-backed-up", Grade.INVESTIGATION)
+        else:
+            yield finding("breaking-capacity-exceeded", Grade.POTENTIAL)
+
+
+def _voltage(trial: Trial, item: Item, driven_v: float) -> Iterator[Finding]:
+    """Check the rated voltage; on d.c. it must be stated: an arc that an a.c. rating clears may burn on."""
+    direct = any(c.conductor in ("plus", "minus") for c in trial.network.contacts if c.equipment == item.id)
+    rated = getattr(item.spec, "dc_voltage_v" if direct else "ac_voltage_v", None)
+    fields: dict[str, object] = {"device": item.id, "rated_v": rated or 0, "voltage_v": round(driven_v, 1)}
+    clause = trial.rules.clause("rated voltage")
+    if rated is not None and rated < driven_v:
+        yield Finding("device-voltage", Grade.POTENTIAL, (item.id,), item.mark, (), fields, clause)
+    elif rated is None and direct:
+        yield Finding(
+            "device-voltage-unknown", Grade.INVESTIGATION, (item.id,), item.mark, (), fields, clause
+        )

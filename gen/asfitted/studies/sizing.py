@@ -1,0 +1,176 @@
+"""Sizing: every cable, device and way of a build, checked in every operating state."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+
+from asfitted.description.values import Size
+from asfitted.network.model import Cable, Network
+from asfitted.network.states import State
+from asfitted.studies.auto_size import choose, starting_sizes
+from asfitted.studies.cable_checks import Load, Margins, design_current, margins, protections, worst
+from asfitted.studies.cable_findings import cable_findings
+from asfitted.studies.cable_workings import workings
+from asfitted.studies.demand import demand
+from asfitted.studies.device_checks import DeviceResult, devices
+from asfitted.studies.drop import conductors_in_series, drop_v
+from asfitted.studies.drops import DropResult, drop_finding, drop_working, drops
+from asfitted.studies.earthing_checks import earthing
+from asfitted.studies.equipment_checks import equipment_findings
+from asfitted.studies.feeds import feeds
+from asfitted.studies.protection import Feed, Manner
+from asfitted.studies.results import Assumption, Finding, Grade, Working
+from asfitted.studies.sizing_assumptions import defaults_taken, merged
+from asfitted.studies.trial import Trial
+from asfitted.tables.rules import rule_set
+
+
+@dataclass(frozen=True)
+class CableResult:
+    """One cable: what it carries, what it can carry, what protects it, what it drops and which check leaves
+    least.
+
+    `device` is the device that limits its current for long, or that nearest before it; None where neither is
+    there. `state` is the operating state of the design current.
+    """
+
+    id: str
+    from_: str
+    to: str
+    size: Size
+    automatic: bool
+    length_m: float
+    design_current_a: float
+    capacity_a: float
+    device: str | None
+    device_rating_a: float | None
+    protection: Manner | None
+    voltage_drop_v: float
+    voltage_drop_percent: float
+    governed_by: str
+    state: str | None
+
+
+@dataclass(frozen=True)
+class Sizing:
+    """All results of the study; `sizes` holds the given and the chosen sizes by cable id."""
+
+    cables: dict[str, CableResult]
+    devices: dict[str, DeviceResult]
+    drops: tuple[DropResult, ...]
+    sizes: dict[str, Size]
+    workings: tuple[Working, ...]
+    findings: tuple[Finding, ...]
+    assumptions: tuple[Assumption, ...]
+
+
+def size(network: Network, states: Iterable[State]) -> Sizing:
+    """Return the sizing of a network in its operating states.
+
+    Under a rule set that this version does not hold nothing is computed: one finding says so.
+    """
+    rules = rule_set(network.description.build.rules)
+    states = tuple(states)
+    if not rules.complete:
+        finding = Finding("rules-not-held", Grade.INVESTIGATION, (), fields={"rules": rules.name})
+        return Sizing({}, {}, (), starting_sizes(network), (), (finding,), ())
+    notes = demand(network, states)
+    scenarios = tuple(notes.scenarios)
+    feeding = feeds(network, states, notes)
+    first = Trial(network, rules, starting_sizes(network), scenarios)
+    chosen = choose(first, feeding)
+    trial = first.with_sizes({**first.sizes, **{id_: size for id_, (size, _) in chosen.items()}})
+    ways = drops(trial)
+    shares = _drop_shares(ways)
+    results: dict[str, CableResult] = {}
+    found: list[Finding] = []
+    worked: list[Working] = list(notes.workings.values())
+    assumed: list[Assumption] = []
+    for cable in trial.loaded:
+        load = design_current(trial, cable)
+        protected = protections(trial, cable, feeding, trial.capacity_a)
+        governs = chosen[cable.id][1] if cable.id in chosen else ""
+        results[cable.id] = _result(trial, feeding, cable, load, shares.get(cable.id, 0.0), governs)
+        worked += workings(trial, cable, load, worst(protected))
+        found += cable_findings(trial, cable, load, protected)
+        assumed += trial.capacities[cable.id].assumptions
+        if governs == "no size":
+            fields: dict[str, object] = {"cable": cable.id, "largest": trial.sizes[cable.id].designation}
+            found.append(Finding("no-size-fits", Grade.POTENTIAL, (cable.id,), cable.mark, fields=fields))
+    for way in ways:
+        worked.append(drop_working(way))
+        found += drop_finding(trial, way)
+    of_devices: dict[str, DeviceResult] = {}
+    for device, device_workings, device_findings in devices(trial, feeding, notes):
+        of_devices[device.id] = device
+        worked += device_workings
+        found += device_findings
+    for earth_working, earth_findings in earthing(trial):
+        worked.append(earth_working)
+        found += earth_findings
+    found += equipment_findings(trial, feeding)
+    assumed += [*notes.assumptions.values(), *defaults_taken(network)]
+    return Sizing(
+        results,
+        of_devices,
+        ways,
+        dict(trial.sizes),
+        tuple({w.id: w for w in worked}.values()),
+        tuple(_once(found)),
+        merged(assumed),
+    )
+
+
+def _result(
+    trial: Trial, feeding: tuple[Feed, ...], cable: Cable, load: Load, drop_share: float, governs: str
+) -> CableResult:
+    protected = protections(trial, cable, feeding, trial.capacity_a)
+    capacity = trial.capacity_a(cable.id)
+    if not governs:
+        used = margins(trial.rules, capacity, load, protected).ratio
+        governs = Margins({**used, "voltage drop": drop_share}).tightest
+    held = worst(protected)
+    device = held.device if held else None
+    volts, percent = 0.0, 0.0
+    scenario = trial.scenarios[load.scenario] if load.scenario is not None else None
+    if scenario:
+        impedance = trial.impedance(cable.live[0], scenario.mode == "supply")
+        volts = conductors_in_series(cable) * abs(drop_v(load.current_a, impedance))
+        percent = 100 * volts / scenario.voltage_v
+    first = cable.live[0]
+    return CableResult(
+        cable.id,
+        trial.network.owner[first.a],
+        trial.network.owner[first.b],
+        trial.sizes[cable.id],
+        cable.size is None,
+        cable.length_m,
+        abs(load.current_a),
+        capacity,
+        device.id if device else None,
+        device.rating_a if device else None,
+        held.manner if held else None,
+        volts,
+        percent,
+        governs,
+        scenario.state.id if scenario else None,
+    )
+
+
+def _drop_shares(ways: tuple[DropResult, ...]) -> dict[str, float]:
+    """Return cable id -> the largest share of its limit that the drop of a way over the cable uses."""
+    shares: dict[str, float] = {}
+    for way in ways:
+        for cable, _ in way.cables:
+            shares[cable] = max(shares.get(cable, 0.0), way.drop_percent / way.limit.value)
+    return shares
+
+
+def _once(found: Iterable[Finding]) -> Iterator[Finding]:
+    """Yield each finding once: the same code at the same place found in several states is one."""
+    merged_findings: dict[tuple[str, tuple[str, ...]], Finding] = {}
+    for finding in found:
+        key = (finding.code, finding.where)
+        known = merged_findings.get(key)
+        states = tuple(dict.fromkeys((*(known.states if known else ()), *finding.states)))
+        merged_findings[key] = replace(known or finding, states=states)
+    yield from merged_findings.values()

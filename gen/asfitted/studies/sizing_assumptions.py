@@ -1,0 +1,41 @@
+"""What the sizing took because nobody gave it: insulation, way of laying, class of conductor, temperature of
+devices.
+"""
+
+from collections.abc import Iterable, Iterator
+
+from asfitted.network.build import ASSUMED_INSULATION, ASSUMED_METHOD
+from asfitted.network.model import Network
+from asfitted.studies.feeding import PROTECTIVE
+from asfitted.studies.results import Assumption
+
+#: IEC 60898-1: ambient air at which the characteristics of a breaker hold
+DEVICE_AMBIENT_C = 30.0
+
+
+def defaults_taken(network: Network) -> Iterator[Assumption]:
+    """Yield one assumption for each field that was left open, with all the cables or devices concerned."""
+    described = network.description.cables
+    for code, field, value in (
+        ("cable-insulation", "insulation", ASSUMED_INSULATION),
+        ("cable-method", "method", ASSUMED_METHOD),
+        ("conductor-class", "conductor_class", ""),
+    ):
+        where = tuple(id_ for id_, cable in described.items() if getattr(cable, field) is None)
+        if where:
+            yield Assumption(code, where, {"value": value})
+    ambient = network.description.build.ambient_c
+    breakers = tuple(item.id for item in network.of_kind(*PROTECTIVE))
+    if ambient > DEVICE_AMBIENT_C and breakers:
+        fields: dict[str, object] = {"ambient_c": ambient, "reference_c": DEVICE_AMBIENT_C}
+        yield Assumption("device-temperature", breakers, fields, "IEC 60898-1")
+
+
+def merged(assumptions: Iterable[Assumption]) -> tuple[Assumption, ...]:
+    """Return assumptions that say the same of several things as one, in the order of first appearance."""
+    found: dict[tuple[str, str, str], Assumption] = {}
+    for a in assumptions:
+        key = (a.code, repr(sorted(a.fields.items())), a.source)
+        where = (*found[key].where, *a.where) if key in found else a.where
+        found[key] = Assumption(a.code, tuple(dict.fromkeys(where)), a.fields, a.source)
+    return tuple(found.values())
