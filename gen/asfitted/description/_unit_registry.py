@@ -1,5 +1,7 @@
 """Pint with our own closed list of units: the factors come from it, the grammar never does."""
 
+from __future__ import annotations
+
 from functools import cache
 from importlib import resources
 
@@ -7,9 +9,11 @@ import pint
 
 
 @cache
-def _registry() -> pint.UnitRegistry:
-    lines = resources.files("asfitted.description").joinpath("units.txt").read_text(encoding="utf-8").splitlines()
-    registry = pint.UnitRegistry(None)
+def _registry() -> pint.UnitRegistry[float]:
+    lines = (
+        resources.files("asfitted.description").joinpath("units.txt").read_text(encoding="utf-8").splitlines()
+    )
+    registry: pint.UnitRegistry[float] = pint.UnitRegistry(None)
     registry.load_definitions([line for line in lines if line and not line.startswith("#")])
     return registry
 

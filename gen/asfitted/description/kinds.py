@@ -1,14 +1,16 @@
 """The closed list of kinds of equipment: their terminals, fields, and the words of their short forms.
 
-A kind is a pydantic model of its long form. Class variables say what a model cannot: its terminals and its tokens.
+A kind is a pydantic model of its long form. Class variables say what a model cannot: its terminals and its
+tokens.
 """
 
 from typing import Annotated, Any, ClassVar, Literal
 
-from pydantic import Field
+from pydantic import BaseModel, Field, model_validator
 
 from asfitted.description.tokens import Token, quantity_token, word_token
 from asfitted.description.values import (
+    BreakingCapacity,
     Charge,
     Current,
     Duration,
@@ -17,14 +19,17 @@ from asfitted.description.values import (
     OutputLimitText,
     Power,
     Ratio,
+    ResidualCurrent,
     Resistance,
     Strict,
     SurgeText,
     Temperature,
+    TrueOrFalse,
     UpstreamText,
     Voltage,
     bounded,
     claims,
+    fail,
     quantity,
 )
 
@@ -39,6 +44,11 @@ DC = ("plus", "minus")
 def field(alias: str, default: Any = ..., **more: Any) -> Any:
     """Return a model field known to the user as `alias`."""
     return Field(default, alias=alias, **more)
+
+
+def field_names(model: type[BaseModel]) -> list[str]:
+    """Return the names of a model's fields as the user writes them, the kind itself left out."""
+    return [info.alias or name for name, info in model.model_fields.items() if name != "kind"]
 
 
 class Equipment(Strict):
@@ -73,7 +83,7 @@ class Inline(Equipment):
 
     PORTS: ClassVar = {"in": (), "out": ()}
     THROUGH: ClassVar = ("in", "out")
-    contacts: tuple[str, ...] = ()
+    contacts: tuple[Literal["L", "L1", "L2", "N", "plus", "minus"], ...] = ()
     poles: Literal["1P", "1P+N", "2P", "3P", "4P"] | None = None
 
 
@@ -111,8 +121,8 @@ class AcSupply(Equipment):
     kind: Literal["ac supply"]
     PORTS: ClassVar = {"": ("L", "L1", "L2", "N", "PE")}
     LETTER: ClassVar = "G"
-    REQUIRED: ClassVar = ("PE",)
-    TOKENS: ClassVar = (
+    REQUIRED: ClassVar[tuple[str, ...]] = ("PE",)
+    TOKENS: ClassVar[tuple[Token, ...]] = (
         quantity_token("voltage", "voltage", "230 V"),
         Token(r"120/240 V", (("voltage", "120 V"), ("split phase", "true")), "120/240 V"),
         quantity_token("frequency", "frequency", "50 Hz"),
@@ -120,7 +130,7 @@ class AcSupply(Equipment):
         word_token("earthing", ("TN-S", "TN-C-S", "TT", "IT")),
     )
     voltage_v: Voltage = field("voltage")
-    split_phase: bool = field("split phase", False)
+    split_phase: TrueOrFalse = field("split phase", False)
     frequency_hz: Frequency = field("frequency")
     rating_a: Current = field("rating")
     earthing: Earthing
@@ -139,8 +149,8 @@ class Generator(Equipment):
     kind: Literal["generator"]
     PORTS: ClassVar = {"": ("L", "L1", "L2", "N", "PE")}
     LETTER: ClassVar = "G"
-    REQUIRED: ClassVar = ("L", "N", "PE")
-    TOKENS: ClassVar = (
+    REQUIRED: ClassVar[tuple[str, ...]] = ("L", "N", "PE")
+    TOKENS: ClassVar[tuple[Token, ...]] = (
         quantity_token("voltage", "voltage", "230 V"),
         quantity_token("frequency", "frequency", "50 Hz"),
         POWER,
@@ -155,7 +165,9 @@ class Generator(Equipment):
 
 
 class NeutralBond(Strict):
-    """The link from a source's own neutral to earth: whether, where it lands, and whether its maker allows it."""
+    """The link from a source's own neutral to earth: whether, where it lands, and whether its maker allows
+    it.
+    """
 
     kind: Literal["none", "fixed", "closed when inverting"]
     lands_on: str = field("lands on", "own earth terminal")
@@ -169,8 +181,8 @@ class Inverter(Equipment):
     kind: Literal["inverter"]
     PORTS: ClassVar = {"": ("L", "N", "PE", "plus", "minus")}
     LETTER: ClassVar = "T"
-    REQUIRED: ClassVar = ("L", "N", "plus", "minus")
-    TOKENS: ClassVar = (
+    REQUIRED: ClassVar[tuple[str, ...]] = ("L", "N", "plus", "minus")
+    TOKENS: ClassVar[tuple[Token, ...]] = (
         AC_VOLTAGE,
         quantity_token("dc voltage", "voltage", "24 V"),
         quantity_token("frequency", "frequency", "50 Hz"),
@@ -197,8 +209,11 @@ class InverterCharger(Inverter):
     kind: Literal["inverter charger"]  # type: ignore[assignment]
     PORTS: ClassVar = {"ac in": AC, "ac out": AC, "": ("plus", "minus", "PE")}
     THROUGH: ClassVar = ("ac in", "ac out")
-    REQUIRED: ClassVar = ("ac in.L", "ac in.N", "ac out.L", "ac out.N", "plus", "minus")
-    TOKENS: ClassVar = (*Inverter.TOKENS, quantity_token("charge current", "current", "40 A", "A"))
+    REQUIRED: ClassVar[tuple[str, ...]] = ("ac in.L", "ac in.N", "ac out.L", "ac out.N", "plus", "minus")
+    TOKENS: ClassVar[tuple[Token, ...]] = (
+        *Inverter.TOKENS,
+        quantity_token("charge current", "current", "40 A", "A"),
+    )
     charge_current_a: Current = field("charge current")
     power_factor: Ratio | None = field("power factor", None)
     charge_efficiency: Ratio | None = field("charge efficiency", None)
@@ -216,15 +231,24 @@ class TransferSwitch(Equipment):
     PORTS: ClassVar = {"source 1": LIVE_AC, "source 2": LIVE_AC, "out": LIVE_AC}
     LETTER: ClassVar = "Q"
     ROUTES: ClassVar = {"ac": ("", "out")}
-    REQUIRED: ClassVar = ("source 1.L", "source 1.N", "source 2.L", "source 2.N", "out.L", "out.N")
-    TOKENS: ClassVar = (RATING, word_token("poles", ("2P", "1P")))
+    REQUIRED: ClassVar[tuple[str, ...]] = (
+        "source 1.L",
+        "source 1.N",
+        "source 2.L",
+        "source 2.N",
+        "out.L",
+        "out.N",
+    )
+    TOKENS: ClassVar[tuple[Token, ...]] = (RATING, word_token("poles", ("2P", "1P")))
     rating_a: Current = field("rating")
     poles: Literal["1P", "2P"]
     preferred: Literal["source 1", "source 2"] = "source 1"
     rest_position: Literal["source 1", "source 2", "off", "stays"] = field("rest position")
     to_source_1: claims("duration") | None = field("to source 1", None)  # type: ignore[valid-type]
     to_source_2: claims("duration") | None = field("to source 2", None)  # type: ignore[valid-type]
-    break_before_make: Literal["claimed", "data sheet", "measured", "no"] = field("break before make", "claimed")
+    break_before_make: Literal["claimed", "data sheet", "measured", "no"] = field(
+        "break before make", "claimed"
+    )
 
 
 class SelectorSwitch(TransferSwitch):
@@ -241,7 +265,7 @@ class Contactor(Inline):
     KIND: ClassVar = "contactor"
     kind: Literal["contactor"]
     LETTER: ClassVar = "Q"
-    TOKENS: ClassVar = (RATING, POLES)
+    TOKENS: ClassVar[tuple[Token, ...]] = (RATING, POLES)
     rating_a: Current = field("rating")
     coil: str | None = None
 
@@ -252,10 +276,10 @@ class Breaker(Inline):
     KIND: ClassVar = "breaker"
     kind: Literal["breaker"]
     LETTER: ClassVar = "F"
-    TOKENS: ClassVar = (CURVE, CURVE_ONLY, RATING, POLES, BREAKING, DC_VOLTAGE, AC_VOLTAGE)
+    TOKENS: ClassVar[tuple[Token, ...]] = (CURVE, CURVE_ONLY, RATING, POLES, BREAKING, DC_VOLTAGE, AC_VOLTAGE)
     curve: Literal["B", "C", "D"] | None = None
     rating_a: Current = field("rating")
-    breaking_capacity_a: Current | None = field("breaking capacity", None)
+    breaking_capacity_a: BreakingCapacity | None = field("breaking capacity", None)
     dc_voltage_v: Voltage | None = field("dc voltage", None)
     ac_voltage_v: Voltage | None = field("ac voltage", None)
 
@@ -266,7 +290,7 @@ class Fuse(Inline):
     KIND: ClassVar = "fuse"
     kind: Literal["fuse"]
     LETTER: ClassVar = "F"
-    TOKENS: ClassVar = (
+    TOKENS: ClassVar[tuple[Token, ...]] = (
         word_token("type", ("blade", "maxi", "bolt-down", "T", "gG", "gPV", "cartridge")),
         RATING,
         BREAKING,
@@ -275,7 +299,7 @@ class Fuse(Inline):
     )
     type: Literal["blade", "maxi", "bolt-down", "T", "gG", "gPV", "cartridge"]
     rating_a: Current = field("rating")
-    breaking_capacity_a: Current | None = field("breaking capacity", None)
+    breaking_capacity_a: BreakingCapacity | None = field("breaking capacity", None)
     dc_voltage_v: Voltage | None = field("dc voltage", None)
     ac_voltage_v: Voltage | None = field("ac voltage", None)
 
@@ -286,12 +310,12 @@ class Rcd(Inline):
     KIND: ClassVar = "RCD"
     kind: Literal["RCD"]
     LETTER: ClassVar = "F"
-    TOKENS: ClassVar = (RATING, POLES, RESIDUAL, RCD_TYPE, SELECTIVE, BREAKING)
+    TOKENS: ClassVar[tuple[Token, ...]] = (RATING, POLES, RESIDUAL, RCD_TYPE, SELECTIVE, BREAKING)
     rating_a: Current = field("rating")
-    residual_a: Current = field("residual current")
+    residual_a: ResidualCurrent = field("residual current")
     residual_type: Literal["AC", "A", "F", "B"] = field("residual type")
     delay: Literal["none", "selective"] = "none"
-    breaking_capacity_a: Current | None = field("breaking capacity", None)
+    breaking_capacity_a: BreakingCapacity | None = field("breaking capacity", None)
 
 
 class Rcbo(Breaker):
@@ -299,8 +323,8 @@ class Rcbo(Breaker):
 
     KIND: ClassVar = "RCBO"
     kind: Literal["RCBO"]  # type: ignore[assignment]
-    TOKENS: ClassVar = (*Breaker.TOKENS, RESIDUAL, RCD_TYPE, SELECTIVE)
-    residual_a: Current = field("residual current")
+    TOKENS: ClassVar[tuple[Token, ...]] = (*Breaker.TOKENS, RESIDUAL, RCD_TYPE, SELECTIVE)
+    residual_a: ResidualCurrent = field("residual current")
     residual_type: Literal["AC", "A", "F", "B"] = field("residual type")
     delay: Literal["none", "selective"] = "none"
 
@@ -318,7 +342,7 @@ class Isolator(Inline):
     KIND: ClassVar = "isolator"
     kind: Literal["isolator"]
     LETTER: ClassVar = "Q"
-    TOKENS: ClassVar = (RATING, POLES, DC_VOLTAGE, AC_VOLTAGE)
+    TOKENS: ClassVar[tuple[Token, ...]] = (RATING, POLES, DC_VOLTAGE, AC_VOLTAGE)
     rating_a: Current = field("rating")
     dc_voltage_v: Voltage | None = field("dc voltage", None)
     ac_voltage_v: Voltage | None = field("ac voltage", None)
@@ -331,7 +355,7 @@ class Meter(Inline):
     KIND: ClassVar = "meter"
     kind: Literal["meter"]
     LETTER: ClassVar = "P"
-    TOKENS: ClassVar = (RATING,)
+    TOKENS: ClassVar[tuple[Token, ...]] = (RATING,)
     rating_a: Current = field("rating")
 
 
@@ -343,8 +367,8 @@ class SupplyInlet(Equipment):
     PORTS: ClassVar = {"coupler": ("L", "L1", "L2", "N", "PE"), "pins": ("L", "L1", "L2", "N", "PE")}
     THROUGH: ClassVar = ("coupler", "pins")
     LETTER: ClassVar = "X"
-    REQUIRED: ClassVar = ("pins.PE",)
-    TOKENS: ClassVar = (RATING,)
+    REQUIRED: ClassVar[tuple[str, ...]] = ("pins.PE",)
+    TOKENS: ClassVar[tuple[Token, ...]] = (RATING,)
     rating_a: Current = field("rating")
 
 
@@ -355,7 +379,7 @@ class Busbar(Equipment):
     kind: Literal["busbar"]
     PORTS: ClassVar = {"": ("*",)}
     LETTER: ClassVar = "W"
-    TOKENS: ClassVar = (RATING,)
+    TOKENS: ClassVar[tuple[Token, ...]] = (RATING,)
     rating_a: Current | None = field("rating", None)
 
 
@@ -371,7 +395,7 @@ class EarthBar(Equipment):
 class LoadItem(Strict):
     """One appliance on a circuit."""
 
-    TOKENS: ClassVar = (
+    TOKENS: ClassVar[tuple[Token, ...]] = (
         POWER,
         quantity_token("current", "current", "5 A", "A|mA"),
         Token(r"pf\s(?P<n>\d\.\d+|1)", (("power factor", "{n}"),), "pf 0.95"),
@@ -386,6 +410,12 @@ class LoadItem(Strict):
     safety_class: Class = field("class", "I")
     duty: Literal["continuous", "motor", "heater", "lighting"] | None = None
 
+    @model_validator(mode="after")
+    def _draws_something(self) -> "LoadItem":
+        if self.power_w is None and self.current_a is None:
+            raise fail("load without power")
+        return self
+
 
 class Sockets(Equipment):
     """Socket-outlets on one circuit."""
@@ -394,8 +424,8 @@ class Sockets(Equipment):
     kind: Literal["sockets"]
     PORTS: ClassVar = {"": AC}
     LETTER: ClassVar = "X"
-    REQUIRED: ClassVar = ("L", "N", "PE")
-    TOKENS: ClassVar = (Token(r"(?P<n>\d+)\s?[×x]", (("count", "{n}"),), "4 ×"), RATING)
+    REQUIRED: ClassVar[tuple[str, ...]] = ("L", "N", "PE")
+    TOKENS: ClassVar[tuple[Token, ...]] = (Token(r"(?P<n>\d+)\s?[×x]", (("count", "{n}"),), "4 ×"), RATING)
     count: quantity("count") = 1  # type: ignore[valid-type]
     rating_a: Current = field("rating")
     loads: dict[str, LoadItem] = Field(default_factory=dict)
@@ -427,8 +457,8 @@ class Battery(Equipment):
     kind: Literal["battery"]
     PORTS: ClassVar = {"": DC}
     LETTER: ClassVar = "G"
-    REQUIRED: ClassVar = DC
-    TOKENS: ClassVar = (
+    REQUIRED: ClassVar[tuple[str, ...]] = DC
+    TOKENS: ClassVar[tuple[Token, ...]] = (
         word_token("chemistry", ("LiFePO4", "lead-acid flooded", "lead-acid AGM", "lead-acid gel")),
         quantity_token("voltage", "voltage", "25.6 V"),
         quantity_token("capacity", "charge", "200 Ah"),
@@ -453,8 +483,8 @@ class BatteryCharger(Equipment):
     kind: Literal["battery charger"]
     PORTS: ClassVar = {"": (*AC, *DC)}
     LETTER: ClassVar = "T"
-    REQUIRED: ClassVar = ("L", "N", "plus", "minus")
-    TOKENS: ClassVar = (quantity_token("voltage", "voltage", "24 V"), RATING)
+    REQUIRED: ClassVar[tuple[str, ...]] = ("L", "N", "plus", "minus")
+    TOKENS: ClassVar[tuple[Token, ...]] = (quantity_token("voltage", "voltage", "24 V"), RATING)
     voltage_v: Voltage = field("voltage")
     rating_a: Current = field("rating")
     efficiency: Ratio | None = None
@@ -470,10 +500,10 @@ class DcDcCharger(Equipment):
     PORTS: ClassVar = {"in": ("plus",), "out": ("plus",), "": ("minus", "PE")}
     THROUGH: ClassVar = ("in", "out")
     LETTER: ClassVar = "T"
-    REQUIRED: ClassVar = ("in.plus", "out.plus", "minus")
-    TOKENS: ClassVar = (
+    REQUIRED: ClassVar[tuple[str, ...]] = ("in.plus", "out.plus", "minus")
+    TOKENS: ClassVar[tuple[Token, ...]] = (
         Token(
-            r"(?P<a>\d+)\sV\sto\s(?P<b>\d+)\sV",
+            r"(?P<a>\d+(?:\.\d+)?)\s?V\sto\s(?P<b>\d+(?:\.\d+)?)\s?V",
             (("input voltage", "{a} V"), ("voltage", "{b} V")),
             "12 V to 24 V",
         ),
@@ -492,8 +522,8 @@ class Alternator(Equipment):
     kind: Literal["alternator"]
     PORTS: ClassVar = {"": DC}
     LETTER: ClassVar = "G"
-    REQUIRED: ClassVar = ("plus",)
-    TOKENS: ClassVar = (quantity_token("voltage", "voltage", "14 V"), RATING)
+    REQUIRED: ClassVar[tuple[str, ...]] = ("plus",)
+    TOKENS: ClassVar[tuple[Token, ...]] = (quantity_token("voltage", "voltage", "14 V"), RATING)
     voltage_v: Voltage = field("voltage")
     rating_a: Current = field("rating")
 
@@ -505,8 +535,8 @@ class SolarArray(Equipment):
     kind: Literal["solar array"]
     PORTS: ClassVar = {"": DC}
     LETTER: ClassVar = "G"
-    REQUIRED: ClassVar = DC
-    TOKENS: ClassVar = (POWER,)
+    REQUIRED: ClassVar[tuple[str, ...]] = DC
+    TOKENS: ClassVar[tuple[Token, ...]] = (POWER,)
     power_w: Power = field("power")
     open_circuit_voltage_v: Voltage = field("open-circuit voltage")
     short_circuit_current_a: Current = field("short-circuit current")
@@ -521,8 +551,8 @@ class SolarController(Equipment):
     PORTS: ClassVar = {"array": DC, "battery": DC}
     THROUGH: ClassVar = ("array", "battery")
     LETTER: ClassVar = "T"
-    REQUIRED: ClassVar = ("array.plus", "array.minus", "battery.plus", "battery.minus")
-    TOKENS: ClassVar = (quantity_token("array voltage", "voltage", "100 V"), RATING)
+    REQUIRED: ClassVar[tuple[str, ...]] = ("array.plus", "array.minus", "battery.plus", "battery.minus")
+    TOKENS: ClassVar[tuple[Token, ...]] = (quantity_token("array voltage", "voltage", "100 V"), RATING)
     array_voltage_v: Voltage = field("array voltage")
     rating_a: Current = field("rating")
 
@@ -535,8 +565,8 @@ class GalvanicIsolator(Equipment):
     PORTS: ClassVar = {"in": ("PE",), "out": ("PE",)}
     THROUGH: ClassVar = ("in", "out")
     LETTER: ClassVar = "R"
-    REQUIRED: ClassVar = ("in.PE", "out.PE")
-    TOKENS: ClassVar = (RATING,)
+    REQUIRED: ClassVar[tuple[str, ...]] = ("in.PE", "out.PE")
+    TOKENS: ClassVar[tuple[Token, ...]] = (RATING,)
     rating_a: Current = field("rating")
 
 
@@ -548,8 +578,8 @@ class IsolatingTransformer(Equipment):
     PORTS: ClassVar = {"primary": AC, "secondary": AC}
     THROUGH: ClassVar = ("primary", "secondary")
     LETTER: ClassVar = "T"
-    REQUIRED: ClassVar = ("primary.L", "primary.N", "secondary.L", "secondary.N")
-    TOKENS: ClassVar = (POWER,)
+    REQUIRED: ClassVar[tuple[str, ...]] = ("primary.L", "primary.N", "secondary.L", "secondary.N")
+    TOKENS: ClassVar[tuple[Token, ...]] = (POWER,)
     power_w: Power = field("power")
     shore_earth: Literal["ends at the screen", "continues"] = field("shore earth")
     neutral_bond: NeutralBond = field("neutral bond")
@@ -562,7 +592,7 @@ class EarthElectrode(Equipment):
     kind: Literal["earth electrode"]
     PORTS: ClassVar = {"": ("*",)}
     LETTER: ClassVar = "X"
-    TOKENS: ClassVar = (quantity_token("resistance", "resistance", "20 ohm"),)
+    TOKENS: ClassVar[tuple[Token, ...]] = (quantity_token("resistance", "resistance", "20 ohm"),)
     resistance_ohm: Resistance = field("resistance")
 
 
@@ -578,16 +608,16 @@ class Structure(Equipment):
 KINDS: dict[str, type[Equipment]] = {
     kind.KIND: kind
     for kind in (
-        AcSupply, Generator, Inverter, InverterCharger, TransferSwitch, SelectorSwitch, Contactor, Breaker, Fuse,
-        Rcd, Rcbo, GfciBreaker, GfciReceptacle, Isolator, Busbar, EarthBar, Sockets, Load, Battery, BatteryCharger,
-        DcDcCharger, Alternator, SolarArray, SolarController, Meter, GalvanicIsolator, IsolatingTransformer,
-        EarthElectrode, Structure, SupplyInlet,
+        AcSupply, Generator, Inverter, InverterCharger, TransferSwitch, SelectorSwitch, Contactor, Breaker,
+        Fuse, Rcd, Rcbo, GfciBreaker, GfciReceptacle, Isolator, Busbar, EarthBar, Sockets, Load, Battery,
+        BatteryCharger, DcDcCharger, Alternator, SolarArray, SolarController, Meter, GalvanicIsolator,
+        IsolatingTransformer, EarthElectrode, Structure, SupplyInlet,
     )
 }  # fmt: skip
 
 AnyEquipment = Annotated[
-    AcSupply | Generator | Inverter | InverterCharger | TransferSwitch | SelectorSwitch | Contactor | Breaker | Fuse
-    | Rcd | Rcbo | GfciBreaker | GfciReceptacle | Isolator | Busbar | EarthBar | Sockets | Load | Battery
+    AcSupply | Generator | Inverter | InverterCharger | TransferSwitch | SelectorSwitch | Contactor | Breaker
+    | Fuse | Rcd | Rcbo | GfciBreaker | GfciReceptacle | Isolator | Busbar | EarthBar | Sockets | Load | Battery
     | BatteryCharger | DcDcCharger | Alternator | SolarArray | SolarController | Meter | GalvanicIsolator
     | IsolatingTransformer | EarthElectrode | Structure | SupplyInlet,
     Field(discriminator="kind"),

@@ -2,16 +2,27 @@
 
 from dataclasses import dataclass, field
 
-from asfitted.description.forms import Draft
+from asfitted.description.draft import Draft
 from asfitted.description.kinds import Equipment, Inline
 from asfitted.description.marks import Mark
 from asfitted.description.problems import Problem, meant
-from asfitted.description.reader import Scalar, Sequence
+from asfitted.description.tree import Scalar, Sequence
 
+#: kind of run -> conductors of its cables
+CONDUCTORS = {
+    "ac": ("L", "N", "PE"),
+    "dc": ("plus", "minus"),
+    "plus": ("plus",),
+    "minus": ("minus",),
+    "earth": ("PE",),
+    "bond": ("bond",),
+    "L": ("L",),
+    "N": ("N",),
+}
 BAR_OF = {
     "L": "line bar",
-    "L1": "line bar",
-    "L2": "line bar",
+    "L1": "line 1 bar",
+    "L2": "line 2 bar",
     "N": "neutral bar",
     "PE": "earth bar",
     "plus": "plus bar",
@@ -74,7 +85,12 @@ class Landing:
         if thing.port is not None and thing.port not in self._ports(draft.kind):
             ports = [port for port in self._ports(draft.kind) if port]
             self._say(
-                "unknown port", thing.mark, id=thing.id, port=thing.port, kind=draft.kind.KIND, meant=meant(thing.port, ports)
+                "unknown port",
+                thing.mark,
+                id=thing.id,
+                port=thing.port,
+                kind=draft.kind.KIND,
+                meant=meant(thing.port, ports),
             )
             return False
         return True
@@ -111,7 +127,9 @@ class Landing:
             route = kind.THROUGH or next(iter(kind.ROUTES.values()), None)
             wanted = (route[0] if side == "entered" else route[1]) if route else ""
             if wanted not in ports:
-                self._say("which port", thing.mark, id=thing.id, ports=", ".join(f"{thing.id}.{p}" for p in ports))
+                self._say(
+                    "which port", thing.mark, id=thing.id, ports=", ".join(f"{thing.id}.{p}" for p in ports)
+                )
                 return "ambiguous"
             ports = [wanted]
         if not ports:
@@ -126,8 +144,10 @@ class Landing:
         return issubclass(kind, Inline) or conductor in kind.PORTS[port]
 
     def _has(self, draft: Draft, kind: type[Equipment], port: str, conductor: str) -> bool:
-        """Whether the port takes this conductor. An in-line device takes those it has a contact in, and passes the
-        other live ones straight through unless its board has a bar for them. PE never passes through a device.
+        """Whether the port takes this conductor. An in-line device takes those it has a contact in, and
+        passes the
+        other live ones straight through unless its board has a bar for them. PE never passes through a
+        device.
         """
         if not issubclass(kind, Inline):
             single_phase = conductor in ("L1", "L2") and "L" in kind.PORTS[port]
@@ -135,20 +155,28 @@ class Landing:
         if conductor == "PE":
             return False
         contacts = draft.fields.get("contacts", (None, None))[1]
-        names = {i.text for i in contacts.items if isinstance(i, Scalar)} if isinstance(contacts, Sequence) else set()
+        names = (
+            {i.text for i in contacts.items if isinstance(i, Scalar)}
+            if isinstance(contacts, Sequence)
+            else set()
+        )
         if conductor in names:
             return True
         return BAR_OF[conductor] not in self.boards.get(draft.text("in"), {})
 
     def _bar(self, thing: Thing, conductor: str, cable: str) -> str:
-        """Return the bar for a core that its thing has no terminal for: that of its board, or the only one there is."""
+        """Return the bar for a core that its thing has no terminal for: that of its board, or the only one
+        there is.
+        """
         role = BAR_OF[conductor]
         board = self.board_of(thing)
         if board is not None:
             bar = self.boards.get(board, {}).get(role)
             if bar:
                 return bar
-            self._say("no bar", thing.mark, cable=cable, conductor=conductor, id=thing.id, board=board, bar=role)
+            self._say(
+                "no bar", thing.mark, cable=cable, conductor=conductor, id=thing.id, board=board, bar=role
+            )
             return ""
         bars = [bars[role] for bars in self.boards.values() if role in bars]
         if len(bars) == 1:

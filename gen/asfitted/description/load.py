@@ -1,20 +1,24 @@
-"""From a file to a typed description, with every problem of reading, expanding and validating at its place."""
+"""From a file to a typed description, with every problem of form, schema and names at its place."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
 from asfitted.description.expand import expand
 from asfitted.description.marks import START, Mark
-from asfitted.description.problems import Problem
-from asfitted.description.reader import Mapping, Unreadable, compose, locate, read_file
+from asfitted.description.problems import Problem, sorted_problems
+from asfitted.description.reader import Unreadable, compose, read_file
 from asfitted.description.references import check_references
 from asfitted.description.schema import Description
+from asfitted.description.tree import Mapping, locate
 from asfitted.description.validate import validate
 
 
 @dataclass(frozen=True)
 class Loaded:
-    """A description as read: its text, the tree of its long form, the typed model (None if unusable), its problems."""
+    """A description as read: its text, the tree of its long form, the typed model (None if unusable), its
+    problems.
+    """
 
     path: Path
     text: str
@@ -29,23 +33,35 @@ class Loaded:
 
 def load(path: Path) -> Loaded:
     """Read the description at `path`; never raises for what a user may have written."""
-    text = ""
     try:
-        text = read_file(path)
-        return load_text(text, path)
+        return load_text(read_file(path), path)
     except Unreadable as unreadable:
-        return Loaded(path, text, Mapping((), START), None, unreadable.problems)
+        return Loaded(path, unreadable.text, Mapping((), START), None, unreadable.problems)
 
 
 def load_text(text: str, path: Path = Path("build.yaml")) -> Loaded:
     """Read a description from a text; raises Unreadable if it is no tree at all."""
-    short, problems = compose(text)
-    tree, more = expand(short)
-    found = [*problems, *more]
-    description, of_schema = validate(tree)
-    found += of_schema
-    if description is not None:
-        found += check_references(description, tree)
-    unique = {(p.mark, p.code, str(p.fields)): p for p in found}
-    ordered = tuple(sorted(unique.values(), key=lambda p: p.mark))
-    return Loaded(path, text, tree, description if not ordered else None, ordered)
+    short, of_form = compose(text)
+    return load_tree(short, text, path, of_form)
+
+
+def load_tree(short: Mapping, text: str, path: Path, earlier: Iterable[Problem] = ()) -> Loaded:
+    """Read a description from its tree, short or long; `earlier` are problems already found."""
+    expanded = expand(short)
+    description, sound, of_schema = validate(expanded.tree, expanded.spoiled)
+    found = [*earlier, *expanded.problems, *of_schema]
+    if sound is not None:
+        found += check_references(sound, expanded.tree)
+    problems = tuple(_unique(found))
+    return Loaded(path, text, expanded.tree, description if not problems else None, problems)
+
+
+def _unique(problems: Iterable[Problem]) -> list[Problem]:
+    """Return the problems in the order of the file, each once: a default's fault comes back in everything it
+    fills.
+    """
+    unique: dict[object, Problem] = {}
+    for problem in problems:
+        same = tuple((name, str(value)) for name, value in problem.fields.items() if name != "where")
+        unique.setdefault((problem.mark, problem.code, same), problem)
+    return sorted_problems(unique.values())

@@ -1,35 +1,44 @@
 """What is wrong with a file, at its line and column; the sentences are in the catalogue `problems`."""
 
 import difflib
+import textwrap
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from asfitted import words
+from asfitted.description.excerpt import cleaned, excerpt
 from asfitted.description.marks import Mark
+
+WIDTH = 100
 
 
 @dataclass(frozen=True)
 class Problem:
-    """A fault of the description: `code` is a key of the `problems` words, `fields` fill its sentences."""
+    """A fault of the description: `code` is a key of `problems.codes`, `fields` fill its sentences."""
 
     code: str
     mark: Mark
     fields: dict[str, object] = field(default_factory=dict)
 
     def sentence(self, part: str) -> str:
-        """Return one part of the message: what is wrong (`message`), why it matters (`why`), what is right (`right`)."""
-        entry = words.catalogue("problems")[self.code]
-        return str(entry[part]).format(**self.fields).strip() if part in entry else ""
+        """Return one part of the message: what is wrong (`message`), why it matters (`why`), what is right
+        (`right`).
+        """
+        catalogue = words.catalogue("problems")
+        entry = catalogue["codes"][self.code]
+        fields = {
+            name: catalogue["quantities"].get(str(value), value) if name in ("dimension", "other") else value
+            for name, value in self.fields.items()
+        }
+        return str(entry[part]).format(**fields).strip() if part in entry else ""
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """Return a known word that was probably meant, or an empty text."""
-    known = list(known)
     lowered = {candidate.lower(): candidate for candidate in known}
-    if word.lower() in lowered:
-        return lowered[word.lower()]
-    match = difflib.get_close_matches(word, known, n=1, cutoff=0.6)
-    return match[0] if match else ""
+    match = difflib.get_close_matches(word.lower(), lowered, n=1, cutoff=0.6)
+    return lowered[match[0]] if match else ""
 
 
 def meant(word: str, known: Iterable[str], listing: int = 12) -> str:
@@ -40,5 +49,61 @@ def meant(word: str, known: Iterable[str], listing: int = 12) -> str:
         return words.text("problems", "meant.near", near=near)
     if not known:
         return words.text("problems", "meant.none")
-    more = words.text("problems", "meant.more", count=len(known) - listing) if len(known) > listing else ""
+    more = (
+        " " + words.text("problems", "meant.more", count=len(known) - listing) if len(known) > listing else ""
+    )
     return words.text("problems", "meant.list", names=", ".join(known[:listing])) + more
+
+
+def sorted_problems(problems: Iterable[Problem]) -> list[Problem]:
+    """Return the problems in the order of the file."""
+    return sorted(problems, key=lambda problem: (problem.mark, problem.code))
+
+
+def to_dict(problem: Problem, path: Path | str = "") -> dict[str, object]:
+    """Return a problem as data for editors and other programs; line and column count from 1."""
+    return {
+        "file": str(path),
+        "code": problem.code,
+        "line": problem.mark.line,
+        "column": problem.mark.column,
+        "message": cleaned(problem.sentence("message")),
+        "why": cleaned(problem.sentence("why")),
+        "right": cleaned(problem.sentence("right"), keep_lines=True),
+    }
+
+
+def render(problem: Problem, path: Path | str, text: str) -> str:
+    """Return a problem for the terminal: place and message, the line with a caret, why it matters, what would
+    be right.
+    """
+    said = to_dict(problem)
+    error = words.text("problems", "labels.error")
+    lines = [f"{path}:{problem.mark}: {error}: {said['message']}", *excerpt(text, problem.mark)]
+    for part in ("why", "right"):
+        label = words.text("problems", f"labels.{part}")
+        lines += _paragraphs(label, str(said[part]))
+    return "\n".join(lines)
+
+
+def render_all(problems: Iterable[Problem], path: Path | str, text: str) -> str:
+    """Return all problems in the order of the file, then how many there are."""
+    ordered = sorted_problems(problems)
+    counted = words.text("problems", "count.one" if len(ordered) == 1 else "count.many", count=len(ordered))
+    return "\n\n".join([*(render(problem, path, text) for problem in ordered), counted])
+
+
+def _paragraphs(label: str, text: str) -> list[str]:
+    """Return `label: text` folded to the width; further lines stand under the first word of the text."""
+    lead = f"{label:>7}: "
+    lines: list[str] = []
+    for paragraph in text.splitlines():
+        lines += textwrap.wrap(
+            paragraph,
+            WIDTH,
+            initial_indent=lead if not lines else " " * len(lead),
+            subsequent_indent=" " * (len(lead) + len(paragraph) - len(paragraph.lstrip())),
+            break_on_hyphens=False,
+            replace_whitespace=False,
+        )
+    return lines

@@ -1,53 +1,81 @@
-"""References of a description that its schema cannot check: boards, bundles, spaces, terminals, states' words."""
+"""References of a description that its schema cannot check: names of boards, bundles, spaces, terminals,
+loads.
+"""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
+from typing import Any
 
-from asfitted.description.kinds import Equipment, Inline
+from asfitted.description import conditions
+from asfitted.description.kinds import Equipment, Inline, field_names
 from asfitted.description.marks import Mark
 from asfitted.description.problems import Problem, meant
-from asfitted.description.reader import Mapping, locate
 from asfitted.description.schema import Description
+from asfitted.description.tree import Mapping, Node, Scalar, locate
 
 
 def check_references(description: Description, tree: Mapping) -> list[Problem]:
-    """Return a problem for every name that names nothing."""
+    """Return a problem for every name that names nothing; what exists is told from the tree, sound or not."""
+    names = _Names(tree)
     return [
-        *_named_places(description, tree),
+        *_named_places(description, tree, names),
         *_poles(description, tree),
-        *_terminals(description, tree),
-        *_accepted(description, tree),
+        *_terminals(description, tree, names),
+        *_bonds(description, tree, names),
+        *_states(description, tree, names),
+        *_days(description, tree),
+        *_decisions(description, tree, names),
+        *_raised(description, tree),
+        *_accepted(description, tree, names),
     ]
+
+
+class _Names:
+    """What is named in a tree."""
+
+    def __init__(self, tree: Mapping) -> None:
+        self.equipment = _keys(tree.get("equipment"))
+        self.cables = _keys(tree.get("cables"))
+        self.boards = _keys(tree.get("boards"))
+        self.bundles = _keys(tree.get("bundles"))
+        self.spaces = _keys(tree.get("spaces"))
+
+
+def _keys(node: Node | None) -> tuple[str, ...]:
+    return tuple(key.text for key, _ in node.entries) if isinstance(node, Mapping) else ()
+
+
+def _known(name: str | None, known: Collection[str], mark: Mark, code: str, field: str) -> Iterator[Problem]:
+    if name is not None and name not in known:
+        yield Problem(code, mark, {field: name, "meant": meant(name, known)})
 
 
 def _poles(d: Description, tree: Mapping) -> Iterator[Problem]:
     """Poles are never assumed where there is a neutral that a device may or may not open."""
     for id_, spec in d.equipment.items():
-        if isinstance(spec, Inline) and spec.poles is None and spec.KIND not in ("fuse", "meter"):
-            if any(contact in ("L", "L1", "L2") for contact in spec.contacts):
-                yield Problem("poles missing", locate(tree, ("equipment", id_), of_key=True), {"id": id_, "kind": spec.KIND})
+        if not isinstance(spec, Inline) or spec.poles is not None or spec.KIND in ("fuse", "meter"):
+            continue
+        if any(contact in ("L", "L1", "L2") for contact in spec.contacts):
+            yield Problem(
+                "poles missing",
+                locate(tree, ("equipment", id_), of_key=True),
+                {"id": id_, "kind": spec.KIND},
+            )
 
 
-def _named_places(d: Description, tree: Mapping) -> Iterator[Problem]:
+def _named_places(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
     for id_, spec in d.equipment.items():
-        yield from _known(spec.board, d.boards, locate(tree, ("equipment", id_, "in")), "unknown board", "board")
-        yield from _known(spec.space, d.spaces, locate(tree, ("equipment", id_, "space")), "unknown space", "space")
+        yield from _known(
+            spec.board, names.boards, locate(tree, ("equipment", id_, "in")), "unknown board", "board"
+        )
+        yield from _known(
+            spec.space, names.spaces, locate(tree, ("equipment", id_, "space")), "unknown space", "space"
+        )
     for id_, cable in d.cables.items():
-        yield from _known(cable.bundle, d.bundles, locate(tree, ("cables", id_, "bundle")), "unknown bundle", "bundle")
-        yield from _known(cable.space, d.spaces, locate(tree, ("cables", id_, "space")), "unknown space", "space")
-    for id_, board in d.boards.items():
-        for alias, bar in (
-            ("line bar", board.line_bar),
-            ("neutral bar", board.neutral_bar),
-            ("earth bar", board.earth_bar),
-            ("plus bar", board.plus_bar),
-            ("minus bar", board.minus_bar),
-        ):
-            yield from _known(bar, d.equipment, locate(tree, ("boards", id_, alias)), "unknown id", "id")
-
-
-def _known(name: str | None, known: Iterable[str], mark: Mark, code: str, field: str) -> Iterator[Problem]:
-    if name is not None and name not in known:
-        yield Problem(code, mark, {field: name, "meant": meant(name, known)})
+        mark = locate(tree, ("cables", id_, "bundle"))
+        yield from _known(cable.bundle, names.bundles, mark, "unknown bundle", "bundle")
+        yield from _known(
+            cable.space, names.spaces, locate(tree, ("cables", id_, "space")), "unknown space", "space"
+        )
 
 
 def terminal_names(id_: str, spec: Equipment) -> set[str]:
@@ -62,8 +90,7 @@ def terminal_names(id_: str, spec: Equipment) -> set[str]:
     }
 
 
-def _terminals(d: Description, tree: Mapping) -> Iterator[Problem]:
-    known = {id_: terminal_names(id_, spec) for id_, spec in d.equipment.items()}
+def _terminals(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
     ends = [
         (end, locate(tree, ("cables", id_, "cores", conductor, index)))
         for id_, cable in d.cables.items()
@@ -76,14 +103,133 @@ def _terminals(d: Description, tree: Mapping) -> Iterator[Problem]:
         for index, end in enumerate(pair)
     ]
     for end, mark in ends:
-        id_ = end.split(".")[0]
-        if id_ not in known:
-            yield Problem("unknown id", mark, {"id": id_, "meant": meant(id_, known)})
-        elif end not in known[id_]:
-            yield Problem("unknown terminal", mark, {"terminal": end, "id": id_, "meant": meant(end, sorted(known[id_]))})
+        yield from _terminal(d, names, end, mark)
 
 
-def _accepted(d: Description, tree: Mapping) -> Iterator[Problem]:
-    ids = [*d.equipment, *d.cables, "build"]
+def _terminal(d: Description, names: _Names, end: str, mark: Mark) -> Iterator[Problem]:
+    id_ = end.split(".")[0]
+    if id_ not in names.equipment:
+        yield Problem("unknown id", mark, {"id": id_, "meant": meant(id_, names.equipment)})
+    elif id_ in d.equipment:
+        known = sorted(terminal_names(id_, d.equipment[id_]))
+        if end not in known:
+            yield Problem("unknown terminal", mark, {"terminal": end, "id": id_, "meant": meant(end, known)})
+
+
+def _bonds(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
+    """The end of a neutral bond is the source's own earth terminal or a terminal named."""
+    for id_, spec in d.equipment.items():
+        lands_on = getattr(getattr(spec, "neutral_bond", None), "lands_on", "own earth terminal")
+        if lands_on != "own earth terminal":
+            mark = locate(tree, ("equipment", id_, "neutral bond", "lands on"))
+            if lands_on.split(".")[0] not in names.equipment:
+                known = ["own earth terminal", *names.equipment]
+                yield Problem("unknown id", mark, {"id": lands_on, "meant": meant(lands_on, known)})
+            else:
+                yield from _terminal(d, names, lands_on, mark)
+
+
+def _states(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
+    sources = [id_ for id_, spec in d.equipment.items() if spec.KIND in conditions.CONDITIONS]
+    for name, text in d.states.items():
+        node = locate(tree, ("states", name))
+        scalar = _scalar(tree, "states", name)
+        for said in conditions.parse(text):
+            mark = scalar.at(said.offset) if scalar is not None else node
+            if said.source not in names.equipment or (
+                said.source in d.equipment and said.source not in sources
+            ):
+                yield Problem(
+                    "unknown source", mark, {"id": said.source, "meant": meant(said.source, sources)}
+                )
+                continue
+            if said.source not in sources:
+                continue
+            kind = d.equipment[said.source].KIND
+            possible = conditions.CONDITIONS[kind]
+            if said.condition not in possible:
+                after = mark.right(len(said.source) + 1 if said.condition else 0)
+                fields: dict[str, object] = {
+                    "id": said.source,
+                    "kind": kind,
+                    "condition": said.condition or "…",
+                }
+                yield Problem("wrong condition", after, {**fields, "meant": meant(said.condition, possible)})
+
+
+def _scalar(tree: Mapping, section: str, name: str) -> Scalar | None:
+    entries = tree.get(section)
+    node = entries.get(name) if isinstance(entries, Mapping) else None
+    return node if isinstance(node, Scalar) else None
+
+
+def load_names(description: Description) -> list[str]:
+    """Return the names of everything that consumes: appliances, and equipment without named appliances."""
+    appliances = [name for spec in description.equipment.values() for name in getattr(spec, "loads", {})]
+    return list(dict.fromkeys([*appliances, *description.equipment]))
+
+
+def _days(d: Description, tree: Mapping) -> Iterator[Problem]:
+    known = load_names(d)
+    for day, spec in d.days.items():
+        for name in spec.use:
+            mark = locate(tree, ("days", day, "use", name), of_key=True)
+            yield from _known(name, known, mark, "unknown load", "load")
+
+
+def _decisions(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
+    """What an option changes, removes or cuts must exist."""
+    things = [*names.equipment, *names.cables]
+    for number, decision in enumerate(d.decisions):
+        for name, option in decision.options.items():
+            loc = ("decisions", number, "options", name)
+            for path in option.change:
+                yield from _path(d, names, path, locate(tree, (*loc, "change", path), of_key=True))
+            for index, id_ in enumerate(option.remove):
+                yield from _known(id_, things, locate(tree, (*loc, "remove", index)), "unknown id", "id")
+            into: Any = option.insert.get("into")
+            if isinstance(into, str):
+                yield from _known(
+                    into, names.cables, locate(tree, (*loc, "insert", "into")), "unknown id", "id"
+                )
+
+
+def _path(d: Description, names: _Names, path: str, mark: Mark) -> Iterator[Problem]:
+    """A path begins with a thing of the build and goes on with one of its fields."""
+    id_, _, rest = path.partition(".")
+    things = [*names.equipment, *names.cables, "build"]
+    if id_ not in things:
+        yield Problem("unknown path", mark, {"path": id_, "meant": meant(id_, things)})
+    elif rest and id_ in d.equipment:
+        fields = field_names(type(d.equipment[id_]))
+        field = rest.split(".")[0]
+        if field not in (*fields, "kind"):
+            yield Problem(
+                "unknown path", mark.right(len(id_) + 1), {"path": field, "meant": meant(field, fields, 40)}
+            )
+
+
+def _raised(d: Description, tree: Mapping) -> Iterator[Problem]:
+    for number, raised in enumerate(d.raised):
+        decisions = range(1, len(d.decisions) + 1)
+        for field, value, known in (
+            ("decision", raised.decision, decisions),
+            ("revision", raised.revision, d.revisions),
+        ):
+            if value is not None and value not in known:
+                mark = locate(tree, ("raised", number, field))
+                yield Problem(
+                    "unknown number", mark, {"what": field, "number": value, "known": _numbers(known)}
+                )
+
+
+def _numbers(known: Iterable[int]) -> str:
+    return ", ".join(str(number) for number in known) or "–"
+
+
+def _accepted(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
+    ids = [*names.equipment, *names.cables, *names.boards, "build"]
     for number, accepted in enumerate(d.accepted):
-        yield from _known(accepted.where, ids, locate(tree, ("accepted", number, "where")), "unknown id", "id")
+        yield from _known(
+            accepted.where, ids, locate(tree, ("accepted", number, "where")), "unknown id", "id"
+        )

@@ -1,4 +1,6 @@
-"""The build description in its long form, as typed models. The short forms are expanded before they come here."""
+"""The build description in its long form, as typed models. The short forms are expanded before they come
+here.
+"""
 
 from typing import Annotated, Any, Literal
 
@@ -10,6 +12,7 @@ from asfitted.description.values import (
     Duration,
     Irradiation,
     Length,
+    SizeOrAuto,
     Strict,
     Temperature,
     quantity,
@@ -20,6 +23,9 @@ RULE_SETS = ("IEC 60364", "BS 7671", "NFPA 70", "ISO 13297", "33 CFR 183")
 METHODS = ("in insulation", "in conduit", "clipped", "free air")
 INSULATIONS = ("PVC 70 °C", "PVC 90 °C", "XLPE 90 °C", "EPR 90 °C", "rubber 60 °C", "silicone 180 °C")
 CABLE_KINDS = ("ac", "dc", "plus", "minus", "earth", "bond", "L", "N")
+Conductor = Literal["L", "L1", "L2", "N", "PE", "plus", "minus", "bond"]
+TwoEnds = Annotated[list[str], Field(min_length=2, max_length=2)]
+Date = Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$", examples=["2026-03-02"])]
 Text = Annotated[str, Field(min_length=1, max_length=400)]
 
 
@@ -52,6 +58,8 @@ class Board(Strict):
     """An enclosure and the bars in it on which cores land that go to no device."""
 
     line_bar: str | None = field("line bar", None)
+    line_1_bar: str | None = field("line 1 bar", None)
+    line_2_bar: str | None = field("line 2 bar", None)
     neutral_bar: str | None = field("neutral bar", None)
     earth_bar: str | None = field("earth bar", None)
     plus_bar: str | None = field("plus bar", None)
@@ -81,12 +89,14 @@ class Cable(Strict):
     """One cable; `cores` says from which terminal to which each conductor goes."""
 
     kind: Literal["ac", "dc", "plus", "minus", "earth", "bond", "L", "N"]
-    cores: dict[Literal["L", "L1", "L2", "N", "PE", "plus", "minus", "bond"], Annotated[list[str], Field(min_length=2, max_length=2)]]
-    size: ConductorSize | Literal["auto"]
+    cores: dict[Conductor, TwoEnds] = Field(min_length=1)
+    size: SizeOrAuto
     pe_size: ConductorSize | None = field("PE size", None)
     at_least: ConductorSize | None = field("at least", None)
     length_m: Length = field("length")
-    insulation: Literal["PVC 70 °C", "PVC 90 °C", "XLPE 90 °C", "EPR 90 °C", "rubber 60 °C", "silicone 180 °C"] | None = None
+    insulation: (
+        Literal["PVC 70 °C", "PVC 90 °C", "XLPE 90 °C", "EPR 90 °C", "rubber 60 °C", "silicone 180 °C"] | None
+    ) = None
     method: Literal["in insulation", "in conduit", "clipped", "free air"] | None = None
     conductor_class: Literal["class 2", "class 5"] | None = field("conductor class", None)
     bundle: str | None = None
@@ -99,7 +109,7 @@ class Cable(Strict):
 class Revision(Strict):
     """One issue of the documents."""
 
-    date: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")]
+    date: Date
     by: Text
     what: Text
 
@@ -133,7 +143,7 @@ class Decision(Strict):
 class Raised(Strict):
     """A hazard that somebody pointed out."""
 
-    date: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")]
+    date: Date
     claim: Text
     shown: list[str] = Field(default_factory=list)
     decision: WholeNumber | None = None
@@ -147,7 +157,7 @@ class Accepted(Strict):
     finding: str
     where: str
     reason: Text
-    date: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")]
+    date: Date
 
 
 class Description(Strict):
@@ -163,7 +173,7 @@ class Description(Strict):
     spaces: dict[str, Space] = Field(default_factory=dict)
     equipment: dict[str, AnyEquipment] = Field(min_length=1)
     cables: dict[str, Cable] = Field(default_factory=dict)
-    links: list[Annotated[list[str], Field(min_length=2, max_length=2)]] = Field(default_factory=list)
+    links: list[TwoEnds] = Field(default_factory=list)
     days: dict[str, Day] = Field(default_factory=dict)
     states: dict[str, str] = Field(default_factory=dict)
     decisions: list[Decision] = Field(default_factory=list)
@@ -175,5 +185,3 @@ class Description(Strict):
         """The latest revision and its number."""
         number = max(self.revisions)
         return number, self.revisions[number]
-
-

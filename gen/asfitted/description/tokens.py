@@ -1,29 +1,55 @@
 """Tokens of a short form: `RCBO C16 2P 30 mA type A 6 kA` read in any order, each at its column.
 
-A grammar is a tuple of tokens; each names the regular expression of the words and the long-form fields they stand for.
+A grammar is a row of tokens; each names the regular expression of the words and the long-form fields they
+stand for.
 """
 
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from asfitted.description.units import NUMBER, unit_pattern
 
 
 @dataclass(frozen=True)
 class Token:
-    """One kind of word: `pattern` with named groups, `fields` a template per long-form field, `example` for messages."""
+    """One kind of word: `pattern` with named groups, `fields` a template per long-form field, `example` for
+    messages.
+
+    `words` are all that can be written where that is a short row, else examples of it.
+    """
 
     pattern: str
     fields: tuple[tuple[str, str], ...]
     example: str
+    words: tuple[str, ...] = ()
+
+    @cached_property
+    def regex(self) -> re.Pattern[str]:
+        """The pattern, ended by white space, a comma or the end of the text."""
+        return re.compile(self.pattern + r"(?=\s|$|,)")
+
+    @property
+    def shown(self) -> tuple[str, ...]:
+        """What a message shows for it."""
+        return self.words or (self.example,)
+
+
+@dataclass(frozen=True)
+class Given:
+    """A long-form field that a token gives: its name, its text, and where this starts in the text read."""
+
+    field: str
+    value: str
+    offset: int
 
 
 @dataclass(frozen=True)
 class Read:
-    """A token found: the fields it stands for and where it starts in the text."""
+    """A token found: what it gives, and its own text."""
 
-    fields: tuple[tuple[str, str], ...]
+    given: tuple[Given, ...]
     offset: int
     text: str
 
@@ -36,36 +62,50 @@ class Unread:
     offset: int
 
 
-def quantity_token(field: str, dimension: str, example: str, units: str | None = None, after: str = "") -> Token:
-    """Return the token of one quantity; `units` narrows the units (mA, A and kA mean different fields of an RCBO)."""
+_STRETCH = re.compile(r"[+-]?\d[\d.,]*\s?[^\s\d,+-][^\s,]*|[+-]?\d+,\d+|[^\s,]+")
+
+
+def quantity_token(
+    field: str, dimension: str, example: str, units: str | None = None, after: str = ""
+) -> Token:
+    """Return the token of one quantity; `units` narrows the units (mA, A and kA mean different fields of an
+    RCBO).
+    """
     unit = units or unit_pattern(dimension)
     return Token(rf"(?P<q>{NUMBER}\s?(?:{unit})){after}", ((field, "{q}"),), example)
 
 
 def word_token(field: str, words: Sequence[str], template: str = "{w}", before: str = "") -> Token:
-    """Return the token of one word out of a closed list."""
+    """Return the token of one word out of a closed row."""
     alternatives = "|".join(re.escape(word) for word in sorted(words, key=len, reverse=True))
-    return Token(rf"{before}(?P<w>{alternatives})", ((field, template),), before + words[0])
+    shown = tuple(before + word for word in words)
+    return Token(rf"{before}(?P<w>{alternatives})", ((field, template),), shown[0], shown)
 
 
 def read(text: str, grammar: Sequence[Token]) -> list[Read | Unread]:
-    """Read `text` as tokens of `grammar`, the longest that fits first; what fits none is returned as Unread, word by word."""
-    compiled = [(token, re.compile(token.pattern + r"(?=\s|$|,)")) for token in grammar]
+    """Read `text` as tokens of `grammar`, the longest that fits first; what fits none is Unread, word by
+    word.
+    """
     found: list[Read | Unread] = []
     offset = 0
     while offset < len(text):
         if text[offset] in " \t,":
             offset += 1
             continue
-        matches = [(m.end() - offset, token, m) for token, regex in compiled if (m := regex.match(text, offset))]
+        matches = [(match, token) for token in grammar if (match := token.regex.match(text, offset))]
         if matches:
-            length, token, match = max(matches, key=lambda item: item[0])
-            values = {name: value.strip() for name, value in match.groupdict().items() if value is not None}
-            fields = tuple((field, template.format(**values)) for field, template in token.fields)
-            found.append(Read(fields, offset, match[0]))
+            match, token = max(matches, key=lambda pair: pair[0].end())
+            found.append(Read(tuple(_given(match, *each) for each in token.fields), offset, match[0]))
+            offset = match.end()
         else:
-            stretch = re.compile(r"[+-]?\d[\d.,]*\s?[^\s\d,]+|[^\s,]+").match(text, offset)
-            length = len(stretch[0]) if stretch else 1
-            found.append(Unread(text[offset : offset + length], offset))
-        offset += length
+            stretch = _STRETCH.match(text, offset)
+            end = stretch.end() if stretch else offset + 1
+            found.append(Unread(text[offset:end], offset))
+            offset = end
     return found
+
+
+def _given(match: re.Match[str], field: str, template: str) -> Given:
+    groups = {name: value.strip() for name, value in match.groupdict().items() if value is not None}
+    group = next((name for name in groups if f"{{{name}}}" in template), None)
+    return Given(field, template.format(**groups), match.start(group) if group else match.start())

@@ -1,6 +1,7 @@
 """Quantities as an electrician writes them: a number and a unit, read by a closed grammar.
 
-Pint would evaluate arithmetic in a user's text (`1,5 A` becomes 15 A), so a text is matched here first and only the
+Pint would evaluate arithmetic in a user's text (`1,5 A` becomes 15 A), so a text is matched here first and
+only the
 *name* of a listed unit is handed to Pint, which knows the factors.
 """
 
@@ -22,34 +23,49 @@ class Dimension:
 
     name: str
     base: str
+    example: str
     units: dict[str, str]
     low: float = 0.0
     high: float = math.inf
 
 
+# Ω is typed as a Greek letter (U+03A9) or as the old ohm sign (U+2126); both look alike.
+_OHM = {
+    "ohm": "ohm", "Ω": "ohm", "\u2126": "ohm", "mohm": "mohm", "mΩ": "mohm", "m\u2126": "mohm",
+    "kohm": "kohm", "kΩ": "kohm", "k\u2126": "kohm",
+}  # fmt: skip
 _KILO_WATT = {"W": "W", "kW": "kW", "VA": "VA", "kVA": "kVA"}
 DIMENSIONS = {
     dimension.name: dimension
     for dimension in (
-        Dimension("current", "A", {"A": "A", "mA": "mA", "kA": "kA"}, 0, 1e5),
-        Dimension("voltage", "V", {"V": "V", "mV": "mV", "kV": "kV"}, 0, 1e3),
-        Dimension("power", "W", _KILO_WATT, 0, 1e6),
-        Dimension("resistance", "ohm", {"ohm": "ohm", "Ω": "ohm", "mohm": "mohm", "mΩ": "mohm", "kohm": "kohm", "kΩ": "kohm"}, 0, 1e7),
-        Dimension("length", "m", {"m": "m", "cm": "cm", "mm": "mm", "ft": "ft", "in": "in"}, 0, 2000),
-        Dimension("duration", "s", {"s": "s", "ms": "ms", "min": "min", "h": "h"}, 0, 1e7),
-        Dimension("temperature", "°C", {"°C": "degC", "degC": "degC", "°F": "degF", "degF": "degF"}, -90, 300),
-        Dimension("frequency", "Hz", {"Hz": "Hz"}, 1, 1000),
-        Dimension("charge", "Ah", {"Ah": "A*h"}, 0, 1e5),
-        Dimension("capacitance", "F", {"nF": "nF", "uF": "uF", "µF": "uF"}, 0, 1),
-        Dimension("irradiation", "kWh/m²", {"kWh/m²": "", "kWh/m2": ""}, 0, 15),
-        Dimension("count", "", {"": ""}, 1, 1000),
-        Dimension("ratio", "", {"": "", "%": "%"}, 0, 1),
+        Dimension("current", "A", "16 A", {"A": "A", "mA": "mA", "kA": "kA"}, 0, 1e5),
+        Dimension("voltage", "V", "24 V", {"V": "V", "mV": "mV", "kV": "kV"}, 0, 1e3),
+        Dimension("power", "W", "1.6 kW", _KILO_WATT, 0, 1e6),
+        Dimension("resistance", "ohm", "0.8 ohm", _OHM, 0, 1e7),
+        Dimension("length", "m", "7 m", {"m": "m", "cm": "cm", "mm": "mm", "ft": "ft", "in": "in"}, 0, 2000),
+        Dimension("duration", "s", "60 ms", {"s": "s", "ms": "ms", "min": "min", "h": "h"}, 0, 1e7),
+        Dimension(
+            "temperature",
+            "°C",
+            "40 °C",
+            {"°C": "degC", "degC": "degC", "°F": "degF", "degF": "degF"},
+            -90,
+            300,
+        ),
+        Dimension("frequency", "Hz", "50 Hz", {"Hz": "Hz"}, 1, 1000),
+        Dimension("charge", "Ah", "200 Ah", {"Ah": "A*h"}, 0, 1e5),
+        Dimension("capacitance", "F", "100 nF", {"nF": "nF", "uF": "uF", "µF": "uF"}, 0, 1),
+        Dimension("irradiation", "kWh/m²", "2.8 kWh/m²", {"kWh/m²": "", "kWh/m2": ""}, 0, 15),
+        Dimension("count", "", "4", {"": ""}, 1, 1000),
+        Dimension("ratio", "", "0.9", {"": "", "%": "%"}, 0, 1),
     )
 }
 
 
 class QuantityError(ValueError):
-    """A text that is no quantity of the wanted dimension; `code` and `fields` name the sentence that says why."""
+    """A text that is no quantity of the wanted dimension; `code` and `fields` name the sentence that says
+    why.
+    """
 
     def __init__(self, code: str, **fields: object) -> None:
         super().__init__(code)
@@ -82,7 +98,7 @@ def parse(text: str, dimension: str, low: float | None = None, high: float | Non
     Raises QuantityError: decimal comma, no number, missing unit, unknown unit, out of range.
     """
     wanted = DIMENSIONS[dimension]
-    allowed = ", ".join(unit for unit in wanted.units if unit) or "a plain number"
+    allowed = ", ".join(unit for unit in wanted.units if unit and "\u2126" not in unit) or wanted.example
     match = _QUANTITY.fullmatch(text)
     if _DECIMAL_COMMA.match(text):
         raise QuantityError("decimal comma", text=text, right=text.replace(",", ".", 1))
@@ -91,7 +107,8 @@ def parse(text: str, dimension: str, low: float | None = None, high: float | Non
     number, unit = float(match[1]), match[2] or ""
     if unit not in wanted.units:
         if not unit:
-            raise QuantityError("missing unit", text=text, dimension=dimension, units=allowed, right=f"{match[1]} {wanted.base}")
+            right = f"{match[1]} {wanted.base}"
+            raise QuantityError("missing unit", text=text, dimension=dimension, units=allowed, right=right)
         other = next((d.name for d in DIMENSIONS.values() if unit in d.units), None)
         if other:
             raise QuantityError("wrong dimension", text=text, dimension=dimension, units=allowed, other=other)
@@ -99,6 +116,12 @@ def parse(text: str, dimension: str, low: float | None = None, high: float | Non
     factor, offset = _conversion(dimension, unit)
     value = float(f"{number * factor + offset:.12g}")
     least, most = wanted.low if low is None else low, wanted.high if high is None else high
-    if not (math.isfinite(value) and least <= value <= most):
-        raise QuantityError("out of range", text=text, low=f"{least:g} {wanted.base}", high=f"{most:g} {wanted.base}")
-    return value
+    if least <= value <= most and math.isfinite(value):
+        return value
+    if dimension == "ratio" and not unit and 1 < number <= 100 * most:
+        raise QuantityError("percent sign missing", text=text, right=f"{match[1]} %, or {number / 100:g}")
+    raise QuantityError("out of range", text=text, low=_shown(least, wanted), high=_shown(most, wanted))
+
+
+def _shown(value: float, dimension: Dimension) -> str:
+    return f"{value:,.10g} {dimension.base}".replace(",", " ").strip()

@@ -22,59 +22,82 @@ class Strict(BaseModel):
 
 def fail(code: str, **fields: object) -> PydanticCustomError:
     """Return an error that carries the code of a problem and its fields through pydantic."""
-    return PydanticCustomError("asfitted", "{code}", {"code": code, "fields": fields})  # type: ignore[arg-type]
+    return PydanticCustomError("asfitted", "{code}", {"code": code, "fields": fields})
 
 
 def _text(value: Any) -> str:
     if isinstance(value, bool) or not isinstance(value, str | int | float):
-        raise fail("value expected", found=type(value).__name__)
+        raise fail("text expected")
     return str(value)
 
 
-def _convert(text: str, dimension: str, low: float | None = None, high: float | None = None) -> float:
+def _convert(
+    text: str, dimension: str, low: float | None = None, high: float | None = None, offset: int = 0
+) -> float:
+    """Return the value of a text; `offset` is where it begins in the whole text of the field."""
     try:
         return units.parse(text, dimension, low, high)
     except units.QuantityError as error:
-        raise fail(error.code, **error.fields) from None
+        raise fail(error.code, offset=offset, **error.fields) from None
 
 
-def _schema(dimension: str, prefix: str = "") -> WithJsonSchema:
+def _schema(dimension: str, example: str, prefix: str = "") -> WithJsonSchema:
     unit = units.unit_pattern(dimension)
-    plain = [] if unit and dimension != "ratio" else [{"type": "number"}]
-    pattern = f"^{prefix}[0-9.eE+-]+ ?({unit})$" if unit else "^[0-9]+$"
-    return WithJsonSchema({"anyOf": [{"type": "string", "pattern": pattern}, *plain]})
+    if not unit:
+        pattern, plain = "^[0-9.]+$", [{"type": "number"}]
+    elif dimension == "ratio":
+        pattern, plain = "^[0-9.]+ ?%?$", [{"type": "number"}]
+    else:
+        pattern, plain = f"^{prefix}[0-9.eE+-]+ ?({unit})$", []
+    return WithJsonSchema({"anyOf": [{"type": "string", "pattern": pattern}, *plain], "examples": [example]})
 
 
-def quantity(dimension: str, low: float | None = None, high: float | None = None) -> Any:
+def quantity(dimension: str, low: float | None = None, high: float | None = None, example: str = "") -> Any:
     """Return the type of a field that holds one quantity of `dimension`, as a float in its base unit."""
 
     def convert(value: Any) -> float:
         return _convert(_text(value), dimension, low, high)
 
-    return Annotated[float, BeforeValidator(convert), _schema(dimension)]
+    return Annotated[
+        float, BeforeValidator(convert), _schema(dimension, example or units.DIMENSIONS[dimension].example)
+    ]
 
 
 def bounded(dimension: str, word: str) -> Any:
-    """Return the type of a quantity written as a bound: `at most 0.8 ohm`. The word is demanded: it is the meaning."""
+    """Return the type of a quantity written as a bound: `at most 0.8 ohm`. The word is demanded: it is the
+    meaning.
+    """
 
     def convert(value: Any) -> float:
         text = _text(value)
         if not text.startswith(word + " "):
             raise fail("bound expected", text=text, right=f"{word} {text}")
-        return _convert(text.removeprefix(word).strip(), dimension)
+        return _convert(text.removeprefix(word).strip(), dimension, offset=len(word) + 1)
 
-    return Annotated[float, BeforeValidator(convert), _schema(dimension, word + " ")]
+    example = f"{word} {units.DIMENSIONS[dimension].example}"
+    return Annotated[float, BeforeValidator(convert), _schema(dimension, example, word + " ")]
 
 
-Current = quantity("current")
-Voltage = quantity("voltage")
+def _true_or_false(value: Any) -> Any:
+    """Only the two words themselves: YAML's `on` and `yes` mean different things to different readers."""
+    known = {"true": True, "false": False}
+    if value not in (True, False) and value not in known:
+        raise fail("not one of", found=str(value), allowed=("true", "false"))
+    return known.get(value, value)
+
+
+TrueOrFalse = Annotated[bool, BeforeValidator(_true_or_false)]
+Current = quantity("current", 0.001)
+ResidualCurrent = quantity("current", 0.001, 10, "30 mA")
+BreakingCapacity = quantity("current", 100, 1e6, "6 kA")
+Voltage = quantity("voltage", 0.1)
 Power = quantity("power")
-Resistance = quantity("resistance")
+Resistance = quantity("resistance", 1e-6)
 Length = quantity("length", 0.01)
 Duration = quantity("duration")
 Temperature = quantity("temperature")
 Frequency = quantity("frequency")
-Charge = quantity("charge")
+Charge = quantity("charge", 0.1)
 Ratio = quantity("ratio", 0.01)
 Irradiation = quantity("irradiation")
 
@@ -92,7 +115,13 @@ class Size(Strict):
 
 
 METRIC_SIZES_MM2 = (0.5, 0.75, 1, 1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120, 150, 185, 240, 300)
-AWG_NUMBERS = {**{str(n): n for n in (18, 16, 14, 12, 10, 8, 6, 4, 3, 2, 1)}, "1/0": 0, "2/0": -1, "3/0": -2, "4/0": -3}
+AWG_NUMBERS = {
+    **{str(n): n for n in (18, 16, 14, 12, 10, 8, 6, 4, 3, 2, 1)},
+    "1/0": 0,
+    "2/0": -1,
+    "3/0": -2,
+    "4/0": -3,
+}
 SIZE_PATTERN = r"\d+(?:\.\d+)?\s?(?:mm²|mm2)|\d+(?:/0)?\s?AWG"
 
 
@@ -101,30 +130,59 @@ def awg_area_mm2(number: int) -> float:
 
     Source: ASTM B258, d = 0.127 mm × 92^((36 − n)/39).
     """
-    return math.pi / 4 * (0.127 * 92 ** ((36 - number) / 39)) ** 2
+    diameter_mm = 0.127 * 92.0 ** ((36 - number) / 39)
+    return math.pi / 4 * diameter_mm * diameter_mm
 
 
 def size(text: str) -> Size:
-    """Return the conductor size written as `2.5 mm²` or `12 AWG`; an unusual size is an error that names its neighbours."""
+    """Return the conductor size written as `2.5 mm²` or `12 AWG`; an unusual size is an error that names its
+    neighbours.
+    """
     match = re.fullmatch(r"(\d+(?:\.\d+)?|\d+/0)\s?(mm²|mm2|AWG)", text.strip())
     if not match:
         raise fail("not a size", text=text)
     if match[2] == "AWG":
         if match[1] not in AWG_NUMBERS:
-            raise fail("no such size", text=text, sizes=", ".join(f"{n} AWG" for n in AWG_NUMBERS))
+            raise fail("no such size", text=text, sizes=_neighbours_awg(match[1]))
         return Size(mm2=awg_area_mm2(AWG_NUMBERS[match[1]]), designation=f"{match[1]} AWG")
     area = float(match[1])
     if area not in METRIC_SIZES_MM2:
-        near = sorted(sorted(METRIC_SIZES_MM2, key=lambda s: abs(s - area))[:2])
-        raise fail("no such size", text=text, sizes=", ".join(f"{s:g} mm²" for s in near))
+        smaller = [s for s in METRIC_SIZES_MM2 if s < area][-1:]
+        larger = [s for s in METRIC_SIZES_MM2 if s > area][:1]
+        raise fail("no such size", text=text, sizes=_and([f"{s:g} mm²" for s in (*smaller, *larger)]))
     return Size(mm2=area, designation=f"{area:g} mm²")
+
+
+def _neighbours_awg(number: str) -> str:
+    """Return the sold sizes next to an AWG number that is none; the thickest and thinnest if it is out of the
+    row.
+    """
+    wanted = 1 - int(number.removesuffix("/0")) if number.endswith("/0") else int(number)
+    order = sorted(AWG_NUMBERS.items(), key=lambda item: -item[1])
+    thinner = [name for name, n in order if n > wanted][-1:]
+    thicker = [name for name, n in order if n < wanted][:1]
+    return _and([f"{name} AWG" for name in (*thinner, *thicker)])
+
+
+def _and(names: list[str]) -> str:
+    return " and ".join(names)
 
 
 def _size(value: Any) -> Size:
     return value if isinstance(value, Size) else size(_text(value))
 
 
-ConductorSize = Annotated[Size, BeforeValidator(_size), WithJsonSchema({"type": "string", "pattern": f"^({SIZE_PATTERN})$"})]
+def _size_or_auto(value: Any) -> Any:
+    return value if value == "auto" else _size(value)
+
+
+_SIZE_SCHEMA = {"type": "string", "pattern": f"^({SIZE_PATTERN})$", "examples": ["2.5 mm²"]}
+ConductorSize = Annotated[Size, BeforeValidator(_size), WithJsonSchema(_SIZE_SCHEMA)]
+SizeOrAuto = Annotated[
+    Size | Literal["auto"],
+    BeforeValidator(_size_or_auto),
+    WithJsonSchema({"anyOf": [_SIZE_SCHEMA, {"const": "auto"}], "examples": ["2.5 mm²"]}),
+]
 
 
 class Claim(Strict):
@@ -139,14 +197,18 @@ def claims(dimension: str) -> Any:
 
     def convert(value: Any) -> tuple[Claim, ...]:
         found = []
-        for part in _text(value).split(","):
-            basis = next((b for b in _BASES if part.strip().endswith(b)), None)
+        for match in re.finditer(r"[^,\s][^,]*|(?<=,)\s*(?=,|$)", _text(value)):
+            part = match[0].strip()
+            basis = next((b for b in _BASES if part.endswith(b)), None)
             if basis is None:
-                raise fail("basis missing", text=part.strip(), bases=", ".join(_BASES))
-            found.append(Claim(value=_convert(part.strip().removesuffix(basis).strip(), dimension), basis=basis))
+                raise fail("basis missing", offset=match.start(), text=part, bases=", ".join(_BASES))
+            figure = part.removesuffix(basis).strip()
+            found.append(Claim(value=_convert(figure, dimension, offset=match.start()), basis=basis))
         return tuple(found)
 
-    return Annotated[tuple[Claim, ...], BeforeValidator(convert), WithJsonSchema({"type": "string"})]
+    bases = "|".join(_BASES)
+    schema = {"type": "string", "pattern": f"^.+ ({bases})(, .+ ({bases}))*$", "examples": ["0.3 s claimed"]}
+    return Annotated[tuple[Claim, ...], BeforeValidator(convert), WithJsonSchema(schema)]
 
 
 class Surge(Strict):
@@ -180,29 +242,38 @@ class InternalResistance(Strict):
     aged_cold_ohm: float
 
 
-def _pattern(pattern: str, example: str, build: Callable[[re.Match[str]], Any]) -> tuple[BeforeValidator, WithJsonSchema]:
+def _part(match: re.Match[str], group: int, dimension: str) -> float:
+    """Return the quantity in one group of a text."""
+    return _convert(match[group], dimension, offset=match.start(group))
+
+
+def _pattern(
+    pattern: str, example: str, build: Callable[[re.Match[str]], Any]
+) -> tuple[BeforeValidator, WithJsonSchema]:
     compiled = re.compile(pattern)
 
     def convert(value: Any) -> Any:
         text = _text(value)
-        match = compiled.fullmatch(text.strip())
+        match = compiled.fullmatch(text)
         if not match:
             raise fail("form expected", text=text, example=example)
         return build(match)
 
-    return BeforeValidator(convert), WithJsonSchema({"type": "string", "examples": [example]})
+    return BeforeValidator(convert), WithJsonSchema(
+        {"type": "string", "pattern": f"^{pattern}$", "examples": [example]}
+    )
 
 
 _SURGE = _pattern(
     r"(.+?) for (.+)",
     "3.2 kW for 2 s",
-    lambda m: Surge(power_w=_convert(m[1], "power"), duration_s=_convert(m[2], "duration")),
+    lambda m: Surge(power_w=_part(m, 1, "power"), duration_s=_part(m, 2, "duration")),
 )
 SurgeText = Annotated[Surge, *_SURGE]
 _LIMIT = _pattern(
     r"(.+?) for (.+?), then (latched off|restarts|folds back)",
     "18 A for 60 ms, then latched off",
-    lambda m: OutputLimit(current_a=_convert(m[1], "current"), duration_s=_convert(m[2], "duration"), then=m[3]),
+    lambda m: OutputLimit(current_a=_part(m, 1, "current"), duration_s=_part(m, 2, "duration"), then=m[3]),
 )
 OutputLimitText = Annotated[OutputLimit, *_LIMIT]
 _UPSTREAM = _pattern(
@@ -211,7 +282,7 @@ _UPSTREAM = _pattern(
     lambda m: Upstream(
         curve=m[1],
         rating_a=float(m[2]),
-        residual_a=_convert(m[3], "current") if m[3] else None,
+        residual_a=_part(m, 3, "current") if m[3] else None,
         residual_type=m[4],
     ),
 )
@@ -220,7 +291,7 @@ _RESISTANCE = _pattern(
     r"(.+?) new and warm, (.+?) aged and cold",
     "4 mohm new and warm, 12 mohm aged and cold",
     lambda m: InternalResistance(
-        new_warm_ohm=_convert(m[1], "resistance"), aged_cold_ohm=_convert(m[2], "resistance")
+        new_warm_ohm=_part(m, 1, "resistance"), aged_cold_ohm=_part(m, 2, "resistance")
     ),
 )
 InternalResistanceText = Annotated[InternalResistance, *_RESISTANCE]

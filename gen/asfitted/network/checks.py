@@ -13,7 +13,9 @@ from asfitted.network.states import State
 
 
 def check_network(network: Network) -> list[Problem]:
-    """Return a problem for each open terminal, dead end, short-circuit by wiring and pair of supplies tied together."""
+    """Return a problem for each open terminal, dead end, short-circuit by wiring and pair of supplies tied
+    together.
+    """
     return [
         *_open_terminals(network),
         *_dead_ends(network),
@@ -40,7 +42,12 @@ def _open_terminals(network: Network) -> Iterator[Problem]:
         for terminal in _must_be_connected(network, item):
             if not connected[terminal]:
                 conductor = terminal.rsplit(".", 1)[-1]
-                fields: dict[str, object] = {"terminal": terminal, "id": item.id, "kind": item.kind, "conductor": conductor}
+                fields: dict[str, object] = {
+                    "terminal": terminal,
+                    "id": item.id,
+                    "kind": item.kind,
+                    "conductor": conductor,
+                }
                 yield Problem("terminal open", item.mark, fields)
 
 
@@ -72,14 +79,18 @@ def _dead_ends(network: Network) -> Iterator[Problem]:
     connected = _connected(network)
     for item in network.of_kind("busbar", "earth bar"):
         if connected[item.id] == 1:
-            cable = next((c.id for c in network.cables.values() for k in c.cores if item.id in (k.a, k.b)), "")
+            cable = next(
+                (c.id for c in network.cables.values() for k in c.cores if item.id in (k.a, k.b)), ""
+            )
             yield Problem("bar ends nowhere", item.mark, {"id": item.id, "cable": cable or "–"})
         elif not connected[item.id]:
             yield Problem("bar unused", item.mark, {"id": item.id})
 
 
 def _everything_closed(network: Network) -> State:
-    """Return a state for wiring checks: every in-line contact closed, transfer switches between their positions."""
+    """Return a state for wiring checks: every in-line contact closed, transfer switches between their
+    positions.
+    """
     switches = network.of_kind("transfer switch", "selector switch", "inverter charger")
     conditions = tuple((item.id, "live") for item in network.of_kind("ac supply"))
     return State("", network, conditions, tuple((item.id, "in transit") for item in switches))  # type: ignore[arg-type]
@@ -92,9 +103,16 @@ def _shorts(network: Network) -> Iterator[Problem]:
         if ends and set(ends) <= set(item.terminals):
             way = path(state, *ends)
             if way is not None:
-                cable = next((step.element.cable for step in way if step.element and hasattr(step.element, "cable")), "")
+                cable = next(
+                    (step.element.cable for step in way if step.element and hasattr(step.element, "cable")),
+                    "",
+                )
                 mark = network.cables[cable].mark if cable else item.mark
-                yield Problem("short by wiring", mark, {"id": item.id, "a": ends[0], "b": ends[1], "cable": cable or "–"})
+                yield Problem(
+                    "short by wiring",
+                    mark,
+                    {"id": item.id, "a": ends[0], "b": ends[1], "cable": cable or "–"},
+                )
 
 
 def _tied_supplies(network: Network) -> Iterator[Problem]:
@@ -107,7 +125,9 @@ def _tied_supplies(network: Network) -> Iterator[Problem]:
         way = path(state, a[0], b[0])
         if way is None:
             continue
-        cables = [step.element.cable for step in way if step.element is not None and hasattr(step.element, "cable")]
+        cables = [
+            step.element.cable for step in way if step.element is not None and hasattr(step.element, "cable")
+        ]
         mark = network.cables[cables[-1]].mark if cables else second.mark
         fields: dict[str, object] = {"a": first.id, "b": second.id, "way": ", ".join(cables) or "–"}
         yield Problem("supplies tied", mark, fields)

@@ -1,0 +1,32 @@
+"""Conditions of the sources, as written to name a state of operation: `site unplugged, inverter running`."""
+
+import re
+from dataclasses import dataclass
+
+#: kind of source -> conditions it can be in
+CONDITIONS = {
+    "ac supply": ("live", "unplugged", "dead"),
+    "generator": ("running", "off"),
+    "inverter": ("running", "off"),
+    "inverter charger": ("running", "off"),
+}
+
+
+@dataclass(frozen=True)
+class Condition:
+    """One source and its condition; `offset` is where it begins in the text. The condition is empty if none
+    is said.
+    """
+
+    source: str
+    condition: str
+    offset: int
+
+
+def parse(text: str) -> tuple[Condition, ...]:
+    """Return the conditions written in a text, whether or not they are possible."""
+    found = []
+    for match in re.finditer(r"[^,\s][^,]*", text):
+        source, _, condition = match[0].strip().partition(" ")
+        found.append(Condition(source, condition.strip(), match.start()))
+    return tuple(found)

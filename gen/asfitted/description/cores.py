@@ -1,0 +1,100 @@
+"""Second pass: every core of every step lands on its terminals, and cables are written in their long form."""
+
+from asfitted.description.draft import Draft
+from asfitted.description.expansion import Expansion, Step
+from asfitted.description.landing import BAR_OF, CONDUCTORS, Landing, give_contacts
+from asfitted.description.marks import Mark
+from asfitted.description.sections import CABLE_DEFAULTS
+from asfitted.description.tree import Mapping, Scalar, Sequence
+
+
+def land(x: Expansion) -> None:
+    """Land every core of every step on its terminals; bolt the circuits' devices to their board's bars."""
+    for step in x.steps:
+        for thing in (step.a, step.b):
+            draft = x.equipment.get(thing.id)
+            if draft is not None:
+                give_contacts(draft, _conductors(step), step.kind)
+    landing = Landing(x.equipment, x.boards)
+    landed_in: set[str] = set()
+    for step in x.steps:
+        _land_step(x, landing, step)
+        landed_in.add(step.b.id)
+        if step.a.port == "in":
+            landed_in.add(step.a.id)
+    for device, board, mark in x.fed:
+        if device not in landed_in and device in x.equipment:
+            _feed_from_bars(x, device, board, mark)
+    x.problems += landing.problems
+
+
+def _conductors(step: Step) -> tuple[str, ...]:
+    """Return the conductors of a step: those that the cable names, else those of the kind of run."""
+    named = step.cable.text("conductors") if step.cable is not None else ""
+    return tuple(named.split()) if named else CONDUCTORS[step.kind]
+
+
+def _land_step(x: Expansion, landing: Landing, step: Step) -> None:
+    known = [landing.known(thing) for thing in (step.a, step.b)]
+    if not all(known):
+        return
+    if step.a.id == step.b.id and step.a.port == step.b.port:
+        x.say("cable to itself", step.b.mark, id=step.a.id)
+        return
+    if step.kind == "bond" and step.cable is None:
+        x.say("bond without conductor", step.b.mark)
+        return
+    ends: dict[str, tuple[str, str]] = {}
+    same_board = landing.board_of(step.a) is not None and landing.board_of(step.a) == landing.board_of(step.b)
+    label = step.cable.id.text if step.cable is not None else f"{step.a.id}–{step.b.id}"
+    for conductor in _conductors(step):
+        if conductor == "PE" and same_board and step.kind == "ac":
+            continue
+        a, b = landing.ends(step.a, step.b, conductor, label)
+        if a and b and a != b:
+            ends[conductor] = (a, b)
+    if step.cable is None:
+        x.links += [(Scalar(a, step.a.mark), Scalar(b, step.b.mark)) for a, b in ends.values()]
+    elif ends:
+        _finish_cable(x, step, step.cable, ends)
+        x.add_cable(step.cable)
+
+
+def _finish_cable(x: Expansion, step: Step, cable: Draft, ends: dict[str, tuple[str, str]]) -> None:
+    mark = cable.id.mark
+    cable.put("kind", Scalar(step.kind, mark))
+    cores = tuple(
+        (Scalar(name, mark), Sequence((Scalar(a, step.a.mark), Scalar(b, step.b.mark)), mark))
+        for name, (a, b) in ends.items()
+    )
+    cable.put("cores", Mapping(cores, mark))
+    default = x.cable_defaults.get(cable.text("cable class") or CABLE_DEFAULTS[step.kind])
+    if default is not None:
+        for name, (_, node) in default.fields.items():
+            cable.put_default(name, node)
+    if x.status is not None:
+        cable.put_default("status", x.status)
+    count = cable.fields.get("count")
+    if count is not None and cable.text("count") != str(len(ends)):
+        x.say(
+            "core count", count[1].mark, cable=cable.id.text, count=cable.text("count"), cores=" ".join(ends)
+        )
+    for name in ("count", "conductors", "cable class"):
+        cable.fields.pop(name, None)
+
+
+def _feed_from_bars(x: Expansion, device: str, board: str, mark: Mark) -> None:
+    """Bolt a circuit's device, which no run feeds, to the bars of its board."""
+    contacts = x.equipment[device].fields.get("contacts", (None, None))[1]
+    names = (
+        [item.text for item in contacts.items if isinstance(item, Scalar)]
+        if isinstance(contacts, Sequence)
+        else []
+    )
+    bars = x.boards[board]
+    for conductor in names:
+        role = BAR_OF[conductor]
+        if role not in bars:
+            x.say("fed by nothing", mark, device=device, board=board, bar=role)
+            return
+        x.links.append((Scalar(bars[role], mark), Scalar(f"{device}.in.{conductor}", mark)))
