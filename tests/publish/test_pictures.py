@@ -28,7 +28,7 @@ def test_lengths_are_read_in_the_unit_they_carry() -> None:
 )
 def test_a_drawing_made_for_a_whole_sheet_gets_one(paper: str, size: tuple[int, int], sheet: str) -> None:
     asset = drawing(1, *size, "mm")
-    placed = place(asset, PAPERS[paper], turned=False, caption="A caption.")  # type: ignore[index]
+    placed = place(asset, PAPERS[paper], turned=False, alone=True, caption="A caption.")  # type: ignore[index]
     assert placed.sheet == sheet
     assert placed.width_pt >= 0.9 * natural_size_pt(asset.data)[0]
 

@@ -87,16 +87,17 @@ def test_files_of_the_user_stay(out: Path) -> None:
     assert siblings(out) == ["published"]
 
 
-@pytest.mark.parametrize("kind", ["file", "folder"])
+@pytest.mark.parametrize("kind", ["file", "folder", "file in a folder"])
 def test_a_file_of_the_user_is_never_overwritten(out: Path, kind: str) -> None:
     put(out, "one")
-    mine = out / "extra.html"
-    if kind == "file":
-        mine.write_text("mine")
-    else:
+    mine = out / "extra" / "page.html"
+    mine.parent.mkdir()
+    if kind == "folder":
         mine.mkdir()
+    else:
+        mine.write_text("mine")
     with pytest.raises(OutputError) as caught:
-        put(out, "two", "extra.html")
+        put(out, "two", "extra" if kind == "file" else "extra/page.html")
     assert caught.value.code == "file-in-the-way"
     assert mine.exists()
     assert (out / "manual.pdf").read_text() == "one"

@@ -67,7 +67,7 @@ def _line_em(cell: Cell) -> float:
 
 
 def _word_em(cell: Cell) -> float:
-    words = (word for line in cell.lines for word in line.split())
+    words = (word for line in cell.lines for word in line.split(" "))
     return max((text_width_em(word, cell.semibold) for word in words), default=0.0)
 
 

@@ -57,10 +57,11 @@ def is_wide(asset: Asset) -> bool:
     return asset.path.endswith(".svg") and natural_size_pt(asset.data)[0] > _WIDE_PT
 
 
-def place(asset: Asset, paper: Paper, turned: bool, caption: str) -> Placed:
+def place(asset: Asset, paper: Paper, turned: bool, alone: bool, caption: str) -> Placed:
     """Return how large `asset` stands on `paper`: never enlarged, alone if that gains much.
 
-    `turned` says that the text runs across the sheet already. A photo fills the width of the text.
+    `turned` says that the text runs across the sheet already, `alone` that the picture may leave the text.
+    A photo fills the width of the text.
     """
     text_room = (paper.text_width_pt(turned), paper.text_height_pt(turned))
     if not asset.path.endswith(".svg"):
@@ -69,7 +70,7 @@ def place(asset: Asset, paper: Paper, turned: bool, caption: str) -> Placed:
     scale = _scale(size, text_room, caption, paper)
     best = Placed(round(size[0] * scale, 1))
     fills_the_sheet = size[1] * scale > _FULL_SHEET * text_room[1]
-    if turned or scale >= (_FULL_SHEET_BELOW if fills_the_sheet else _OWN_SHEET_BELOW):
+    if turned or not alone or scale >= (_FULL_SHEET_BELOW if fills_the_sheet else _OWN_SHEET_BELOW):
         return best
     for sheet in ("upright", "turned"):
         own = _scale(size, paper.figure_room_pt(sheet == "turned"), caption, paper)

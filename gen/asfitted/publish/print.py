@@ -8,9 +8,10 @@ from typing import Any
 
 import typst
 
-from asfitted.publish.blocks import BlockMaker, footnotes
+from asfitted.publish.blocks import BlockMaker
 from asfitted.publish.errors import RenderError
 from asfitted.publish.fonts import FALLBACK, FAMILY, MISSING, missing_letters, typst_fonts
+from asfitted.publish.inlines import footnotes
 from asfitted.publish.links import label, labels
 from asfitted.publish.markdown_tree import Element
 from asfitted.publish.model import Publication

@@ -77,12 +77,19 @@ def _swap(new: Path, out: Path) -> None:
         new.rename(out)
         return
     for mine in _unlisted(out):
-        place = new / mine.relative_to(out)
-        if place.exists() and not (place.is_dir() and mine.is_dir() and not mine.is_symlink()):
-            raise OutputError("file-in-the-way", path=mine)
+        _refuse_collision(mine, new / mine.relative_to(out))
     out.rename(_old(out))
     new.rename(out)
     _retire(_old(out), out)
+
+
+def _refuse_collision(mine: Path, place: Path) -> None:
+    if not place.exists():
+        return
+    if not place.is_dir() or not mine.is_dir() or mine.is_symlink():
+        raise OutputError("file-in-the-way", path=mine)
+    for child in mine.iterdir():
+        _refuse_collision(child, place / child.name)
 
 
 def _retire(old: Path, out: Path) -> None:
