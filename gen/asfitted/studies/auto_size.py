@@ -43,6 +43,14 @@ def starting_sizes(network: Network) -> dict[str, Size]:
     }
 
 
+def fitting_size(trial: Trial, cable: Cable, current_a: float) -> str:
+    """Return the designation of the smallest standard size that carries a current where a cable lies, or a
+    dash.
+    """
+    fitting = (size for size in STANDARD if trial.capacity_of(cable, size).current_a >= current_a)
+    return next((size.designation for size in fitting), "–")
+
+
 def choose(trial: Trial, feeds: tuple[Feed, ...]) -> dict[str, tuple[Size, str]]:
     """Return for each `auto` cable its size and the check that governs it.
 

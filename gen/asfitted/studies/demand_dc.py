@@ -15,7 +15,7 @@ from asfitted.description.kinds import (
 from asfitted.network.flow import Injection
 from asfitted.network.model import Item
 from asfitted.network.states import State
-from asfitted.studies.loads import ASSUMED_CHARGER_EFFICIENCY, dc_load, inverter_input
+from asfitted.studies.loads import dc_load, inverter_input
 from asfitted.studies.scenario import Demand, Scenario
 from asfitted.tables.batteries import battery_voltage
 
@@ -105,9 +105,8 @@ def _draws(
         draw = inverter_input(item.id, spec.power_w, spec.efficiency, voltage)
         yield Injection(item.id, out, back, found.take(item.id, draw))
     elif isinstance(spec, DcDcCharger):
-        efficiency = spec.efficiency or ASSUMED_CHARGER_EFFICIENCY
         output_w = spec.rating_a * spec.voltage_v * CHARGE_OVER_NOMINAL
-        draw = inverter_input(item.id, output_w, efficiency, lowest_v)
+        draw = inverter_input(item.id, output_w, spec.efficiency, lowest_v)
         yield Injection(item.id, out, back, found.take(item.id, draw))
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from asfitted.description.values import METRIC_SIZES_MM2
 from asfitted.studies.limits import drop_limit
 from asfitted.studies.results import Finding, Grade, Input, Limit, Working
 from asfitted.studies.scenario import Mode
@@ -80,7 +81,7 @@ def drop_finding(trial: Trial, way: DropResult) -> Iterator[Finding]:
     """Yield the finding of a drop above its limit."""
     if way.holds:
         return
-    largest = max(way.cables, key=lambda part: part[1])[0]
+    largest, part_v = max(way.cables, key=lambda part: part[1])
     fields: dict[str, object] = {
         "source": way.source,
         "item": way.item,
@@ -88,9 +89,19 @@ def drop_finding(trial: Trial, way: DropResult) -> Iterator[Finding]:
         "drop_percent": round(way.drop_percent, 1),
         "limit_percent": way.limit.value,
         "cable": largest,
+        "fitting_size": _thicker(trial, largest, part_v, way),
     }
     mark = trial.network.cables[largest].mark
     clause = trial.rules.clause("voltage drop")
     yield Finding(
         "drop-exceeded", Grade.IMPROVEMENT, (way.item, largest), mark, (way.state,), fields, clause, drop_working(way).id
     )
+
+
+def _thicker(trial: Trial, cable: str, part_v: float, way: DropResult) -> str:
+    """Return the standard size with which one cable alone would bring a way within its limit, or a dash."""
+    allowed_v = part_v - way.drop_v * (1 - way.limit.value / way.drop_percent)
+    if allowed_v <= 0:
+        return "–"
+    needed_mm2 = trial.sizes[cable].mm2 * part_v / allowed_v
+    return next((f"{mm2:g} mm²" for mm2 in METRIC_SIZES_MM2 if mm2 >= needed_mm2), "–")

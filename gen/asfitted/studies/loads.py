@@ -89,7 +89,7 @@ def inverter_input(subject: str, power_w: float, efficiency: float | None, lowes
     )
     working = Working(
         subject,
-        "inverter_input_current",
+        "converter_input_current",
         "I_dc",
         "P / (η · U_min)",
         inputs,
