@@ -46,8 +46,8 @@ CAUTIONS = """!!! danger "DANGER"
     Charging below 0 °C shortens the life of the cells.
 """
 
-CHECKLIST = """<ul class="checklist">
-<li><label><input type="checkbox"> Supply lead pulled and coiled.</label></li>
+CHECKLIST = """<ul class="checklist" markdown>
+<li markdown="span"><label><input type="checkbox"> Supply lead *pulled* and coiled.</label></li>
 <li><label><input type="checkbox"> Isolator open; voltage between the bars <strong>0 V</strong>, measured
 <span class="blank"></span> V.</label></li>
 <li><label><input type="checkbox"> Gas closed.</label></li>

@@ -10,9 +10,9 @@ from pathlib import Path
 
 from asfitted.publish.errors import LinkError, OutputError, PublishError, RenderError
 from asfitted.publish.links import check_pages, check_site
+from asfitted.publish.lint import check_pages_read
 from asfitted.publish.markdown_tree import parse_markdown
 from asfitted.publish.model import Asset, Edition, Page, PaperName, Publication, check_names
-from asfitted.publish.outline import check_outline
 from asfitted.publish.print import print_book
 from asfitted.publish.site import SiteBuild, write_sources
 from asfitted.publish.swap import replacing
@@ -53,7 +53,7 @@ def publish(publication: Publication, out: Path, progress: Callable[[str], None]
     out = out.absolute()
     check_names(publication)
     roots = {page.id: parse_markdown(page.markdown) for page in publication.pages}
-    check_outline(roots)
+    check_pages_read(roots)
     check_pages(roots, [asset.path for asset in publication.assets])
     with replacing(out) as (new, scraps):
         progress(words["pages"].format(pages=len(publication.pages), assets=len(publication.assets)))

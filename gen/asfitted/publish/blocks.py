@@ -9,9 +9,9 @@ from asfitted.publish.columns import Columns, column_widths
 from asfitted.publish.errors import PublishError
 from asfitted.publish.inlines import Data, InlineMaker, flat, is_inline, stripped
 from asfitted.publish.links import label
+from asfitted.publish.lint import LEVELS
 from asfitted.publish.markdown_tree import Element
 from asfitted.publish.model import Asset
-from asfitted.publish.outline import LEVELS
 from asfitted.publish.paper import PT_PER_MM, Paper
 from asfitted.publish.pictures import place
 
