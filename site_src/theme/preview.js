@@ -29,7 +29,7 @@
       if (String(state.build) !== own.build) return location.reload()
       show(state)
     } catch (gone) { /* the server was stopped; ask again in case it comes back */ }
-    setTimeout(ask, 400)
+    setTimeout(ask, 250)
   }
   ask()
 })()

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from asfitted.publish import OutputError
 from asfitted.publish.preview import preview
 
 PAGE = "<html><body><h1>{}</h1></body></html>"
@@ -24,7 +25,7 @@ class Served:
         told: list[str] = []
         self._thread = threading.Thread(
             target=preview,
-            args=(self.build, [self.description], ("localhost", 0), told.append, self._stop),
+            args=(self.build, [self.description], "localhost:0", told.append, self._stop),
         )
         self._thread.start()
         self.wait(lambda: bool(told))
@@ -102,3 +103,18 @@ def test_only_this_machine_by_its_own_name_is_answered(served: Served) -> None:
         served.get(Host="elsewhere.example:80")
     with pytest.raises(urllib.error.HTTPError, match="404"):
         served.get("../../../../etc/passwd")
+
+
+@pytest.mark.parametrize(
+    "address", ["0.0.0.0:8000", "example.org:80", "localhost", "localhost:x", "localhost:99999"]
+)
+def test_only_an_address_of_this_machine_is_served(address: str) -> None:
+    with pytest.raises(OutputError) as caught:
+        preview(lambda _: None, [], address)
+    assert caught.value.code == "address-not-local"
+
+
+def test_a_taken_port_is_told(served: Served) -> None:
+    with pytest.raises(OutputError) as caught:
+        preview(lambda _: None, [], served.address.removeprefix("http://").rstrip("/"))
+    assert caught.value.code == "address-taken"

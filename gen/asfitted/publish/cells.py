@@ -6,8 +6,6 @@ from typing import Any
 from asfitted.publish.columns import Cell, breakable
 from asfitted.publish.markdown_tree import Element
 
-_PAGE_REFERENCE = " (page\u00a0000)"  # what the book adds to a reference; only its width counts here
-
 
 def alignment(cell: Element) -> str:
     """Return left, center or right, as the Markdown says."""
@@ -42,8 +40,6 @@ def _texts(element: Element) -> Iterator[str | None]:
             if child.tag in {"br", "p", "li"}:
                 yield None
             yield from _texts(child)
-            if child.tag == "a" and "://" not in child.attributes.get("href", ""):
-                yield _PAGE_REFERENCE
 
 
 def _collapsed(line: str) -> str:

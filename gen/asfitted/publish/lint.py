@@ -16,7 +16,7 @@ def check_pages_read(roots: Mapping[str, Element]) -> None:
 
 
 def _check_headings(page: str, root: Element) -> None:
-    """One heading of the first level opens the page and no level is skipped: accessible documents ask for it."""
+    """One heading of level 1 opens the page and no level is skipped, as accessible documents require."""
     above = 0
     for found in root.walk():
         if found.tag not in LEVELS:

@@ -4,6 +4,7 @@ import base64
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from io import BytesIO
 from math import ceil
 from typing import Literal
@@ -116,6 +117,7 @@ def _font_faces(drawings: Sequence[str]) -> Iterator[str]:
             yield f"@font-face{{font-family:'{FAMILY}';font-weight:{weight};{source}}}"
 
 
+@cache
 def _subset(name: str, text: str) -> bytes:
     font = TTFont(font_file(name), recalcTimestamp=False)
     subsetter = Subsetter(Options(layout_features=["kern", "tnum"], hinting=False, notdef_outline=True))

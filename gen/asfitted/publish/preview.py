@@ -18,13 +18,15 @@ from typing import Any
 from watchdog.events import FileSystemEvent, FileSystemEventHandler
 from watchdog.observers import Observer
 
+from asfitted.publish.errors import OutputError
 from asfitted.resources import site_src
 from asfitted.words import text
 
 DEBOUNCE_S = 0.1  # an editor writes a file in several steps
 _STATE = "/.asfitted/state"
 _CHANGES = frozenset({"created", "modified", "deleted", "moved"})
-_LOOPBACK = frozenset({"localhost", "127.0.0.1", "[::1]"})
+_LOOPBACK = frozenset({"localhost", "127.0.0.1"})
+_LAST_PORT = 65535
 
 
 @dataclass
@@ -119,25 +121,27 @@ class _Changes(FileSystemEventHandler):
 def preview(
     build: Callable[[Path], object],
     watch: list[Path],
-    address: tuple[str, int] = ("localhost", 8000),
+    address: str = "localhost:8000",
     announce: Callable[[str], None] = print,
     stop: threading.Event | None = None,
 ) -> None:
     """Serve what `build` makes, and build again after every change in `watch`.
 
     Returns when interrupted or when `stop` is set. `build` is given a folder of ours and publishes into it
-    (`FOLDER/site`); an exception of it is shown in the page. `watch` holds files and folders. Port 0 takes a
-    free one; `announce` is told the address.
+    (`FOLDER/site`); an exception of it is shown in the page. `watch` holds files and folders. `address` is
+    a name of this machine and a port, 0 for a free one; `announce` is told where to look. Raises OutputError
+    for an address of another machine or one that is taken.
     """
+    host, port = _local(address)
     stop = stop or threading.Event()
     state = _State()
     with tempfile.TemporaryDirectory(prefix="asfitted-preview-") as nest:
         out = Path(nest) / "published"
         handler = partial(_Handler, state=state, directory=str(out / "site"))
-        with ThreadingHTTPServer(address, handler) as server:
+        with _server(host, port, handler) as server:
             server.daemon_threads = True
             threading.Thread(target=server.serve_forever, daemon=True).start()
-            announce(text("layout", "preview.serving", address=f"http://{address[0]}:{server.server_port}/"))
+            announce(text("layout", "preview.serving", address=f"http://{host}:{server.server_port}/"))
             changes = _Changes(watch)
             observer = changes.observe()
             try:
@@ -148,6 +152,20 @@ def preview(
                 observer.stop()
                 observer.join()
                 server.shutdown()
+
+
+def _local(address: str) -> tuple[str, int]:
+    host, _, port = address.rpartition(":")
+    if host not in _LOOPBACK or not port.isdecimal() or int(port) > _LAST_PORT:
+        raise OutputError("address-not-local", address=address)
+    return host, int(port)
+
+
+def _server(host: str, port: int, handler: Callable[..., _Handler]) -> ThreadingHTTPServer:
+    try:
+        return ThreadingHTTPServer((host, port), handler)
+    except OSError as error:
+        raise OutputError("address-taken", address=f"{host}:{port}", reason=error.strerror) from error
 
 
 def _build_on_change(
