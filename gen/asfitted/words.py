@@ -22,7 +22,7 @@ def catalogue(name: str) -> dict[str, Any]:
     return dict(content or {})
 
 
-def text(name: str, key: str, **fields: object) -> str:
+def text(name: str, key: str, /, **fields: object) -> str:
     """Return the sentence `key` of catalogue `name` with its fields filled in.
 
     A dotted key walks into nested mappings. Raises KeyError for an unknown key or a field that was not given:

@@ -1,0 +1,146 @@
+"""Chapter: cautions. Each appears only where this build has the hazard, with the figures of this build."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from asfitted import words
+from asfitted.chapters.book import Book
+from asfitted.chapters.labels import where
+from asfitted.chapters.numbers import quantity
+from asfitted.description.kinds import AcSupply, Battery, Breaker, Fuse, Inverter, SolarArray, TransferSwitch
+from asfitted.network.model import Item
+from asfitted.network.paths import path
+from asfitted.studies.coverage import residual_a
+from asfitted.studies.isolation import isolation
+from asfitted.tables.devices import instantaneous_band
+
+#: order of severity, ANSI Z535.6
+LEVELS = ("danger", "warning", "caution", "notice")
+Found = tuple[str, dict[str, object]]
+
+
+def cautions(book: Book) -> list[dict[str, Any]]:
+    """Return the cautions of this build, the most severe first, with their sentences."""
+    found = [*_supplies(book), *_protection(book), *_battery(book), *_sources(book), *_work(book)]
+    rows = [
+        {
+            "code": code,
+            "level": words.catalogue("cautions")[code]["level"],
+            **{
+                part: words.text("cautions", f"{code}.{part}", **fields)
+                for part in ("title", "hazard", "consequence", "avoidance", "happened")
+                if part in words.catalogue("cautions")[code]
+            },
+        }
+        for code, fields in found
+    ]
+    return sorted(rows, key=lambda row: LEVELS.index(row["level"]))
+
+
+def context(book: Book) -> dict[str, Any]:
+    """Return the cautions in order of severity."""
+    return {"cautions": cautions(book)}
+
+
+def _names(book: Book, ids: Iterator[str] | list[str]) -> str:
+    return ", ".join(book.study.network.items[id_].name for id_ in ids)
+
+
+def _supplies(book: Book) -> Iterator[Found]:
+    network = book.study.network
+    supplies = [i for i in network.items.values() if i.kind in ("ac supply", "generator", "inverter", "inverter charger")]
+    if len(supplies) > 1:
+        yield "two-supplies", {"sources": _names(book, [i.id for i in supplies])}
+    for inlet in network.of_kind("supply inlet"):
+        yield "inlet-pins", {"inlet": inlet.name, "where": where(inlet)}
+        yield "unknown-site", {"inlet": inlet.name}
+        lead = next(
+            (c for c in network.cables.values() if any(f"{inlet.id}.coupler" in (k.a + k.b) for k in c.cores)), None
+        )
+        if lead is not None:
+            yield "lead", {"lead": lead.id, "length": quantity(lead.length_m, "m"), "rating": quantity(inlet.spec.rating_a, "A")}  # type: ignore[attr-defined]
+    for item in network.of_kind("ac supply"):
+        assert isinstance(item.spec, AcSupply)  # noqa: S101  (asked for by kind)
+        if item.spec.upstream.residual_a and any(residual_a(i) for i in network.items.values()):
+            yield "two-rcds", {"site": item.name}
+    for item in network.items.values():
+        if isinstance(item.spec, TransferSwitch) and item.spec.to_source_2:
+            slowest = max(claim.value for claim in (*item.spec.to_source_2, *(item.spec.to_source_1 or ())))
+            yield "transfer-gap", {"switch": item.name, "gap": quantity(slowest, "s")}
+
+
+def _protection(book: Book) -> Iterator[Found]:
+    network = book.study.network
+    if any(residual_a(item) for item in network.items.values()):
+        yield "test-button", {}
+    yield "protective-conductor", {}
+    for item in network.items.values():
+        if isinstance(item.spec, Inverter) and item.spec.output_limit:
+            limit = item.spec.output_limit
+            blind = next((i for i in network.items.values() if _blind(book, item.id, i, limit.current_a)), None)
+            if blind is not None:
+                yield (
+                    "inverter-short",
+                    {
+                        "inverter": item.name,
+                        "limit": quantity(limit.current_a, "A"),
+                        "lasts": quantity(limit.duration_s, "s"),
+                        "then": words.text("cautions", f"then.{limit.then}"),
+                        "device": blind.name,
+                        "needed": quantity(_surely_instant_a(blind), "A"),
+                    },
+                )
+    if any(isinstance(i.spec, Fuse) for i in network.items.values()):
+        yield "replace-like", {}
+
+
+def _surely_instant_a(item: Item) -> float:
+    """Return the current from which a circuit-breaker surely trips at once; infinite if it has no curve."""
+    spec = item.spec
+    if not isinstance(spec, Breaker) or not spec.curve:
+        return float("inf")
+    return instantaneous_band(spec.curve).high * spec.rating_a
+
+
+def _blind(book: Book, source: str, item: Item, limit_a: float) -> bool:
+    """Tell whether a circuit-breaker behind an inverter may get too little current to trip at once."""
+    return limit_a < _surely_instant_a(item) < float("inf") and _fed_by(book, source, item.id)
+
+
+def _fed_by(book: Book, source: str, device: str) -> bool:
+    for state in book.study.states:
+        if source in state.sources and path(state, f"{source}.L", f"{device}.out.L"):
+            return True
+    return False
+
+
+def _battery(book: Book) -> Iterator[Found]:
+    for item in book.study.network.of_kind("battery"):
+        assert isinstance(item.spec, Battery)  # noqa: S101  (asked for by kind)
+        if item.spec.internal_resistance:
+            current = item.spec.voltage_v / item.spec.internal_resistance.new_warm_ohm
+            yield "battery-short", {"battery": item.name, "current": quantity(current, "A", 2)}
+        if item.spec.charge_cut_off_below_c is not None and item.spec.chemistry == "LiFePO4":
+            yield "cold-charge", {"battery": item.name, "limit": quantity(item.spec.charge_cut_off_below_c, "°C")}
+        if item.spec.chemistry.startswith("lead-acid"):
+            yield "lead-acid-gas", {"battery": item.name}
+
+
+def _sources(book: Book) -> Iterator[Found]:
+    network = book.study.network
+    for item in network.items.values():
+        if isinstance(item.spec, SolarArray):
+            yield "solar-live", {"array": item.name, "voltage": quantity(item.spec.open_circuit_voltage_v, "V")}
+    stays = isolation(network, book.study.states).stays_live
+    for source, held in stays:
+        loads = [id_ for id_ in held if network.items[id_].kind == "load"]
+        if loads:
+            yield "stays-live", {"source": network.items[source].name, "loads": _names(book, loads)}
+
+
+def _work(book: Book) -> Iterator[Found]:
+    yield "licensed-work", {}
+    network = book.study.network
+    planned = [item.name for item in network.items.values() if item.planned]
+    if planned:
+        yield "planned", {"parts": ", ".join(planned)}

@@ -1,0 +1,50 @@
+"""Chapter: protective and switching devices; for each, what it protects and what stays live after it opens."""
+
+from typing import Any
+
+from asfitted.chapters.book import Book
+from asfitted.chapters.labels import kind_word, rating, where
+from asfitted.network.model import Item
+from asfitted.studies.isolation import Opened, opened
+
+
+def context(book: Book) -> dict[str, Any]:
+    """Return every device with its rating, place, cables, and the sides that stay live."""
+    network = book.study.network
+    all_opened = opened(network, book.study.states)
+    devices = [item for item in network.items.values() if book.is_device(item)]
+    return {"devices": [_device(book, item, [o for o in all_opened if o.device == item.id]) for item in devices]}
+
+
+def _device(book: Book, item: Item, sides: list[Opened]) -> dict[str, Any]:
+    network = book.study.network
+    after = [c.id for c in network.cables.values() if any(k.a.startswith(f"{item.id}.out") or k.b.startswith(f"{item.id}.out") for k in c.cores)]
+    return {
+        "name": item.name,
+        "anchor": book.item_anchors[item.id],
+        "kind": kind_word(item),
+        "rating": rating(item.spec),
+        "where": where(item),
+        "planned": item.planned,
+        "contacts": " ".join(getattr(item.spec, "contacts", ())),
+        "residual_a": getattr(item.spec, "residual_a", None),
+        "cables": book.things(tuple(after)),
+        "after": _merged(book, sides),
+    }
+
+
+def _merged(book: Book, sides: list[Opened]) -> list[dict[str, Any]]:
+    """States in which the same sides stay live are one row."""
+    rows: dict[tuple[tuple[str, ...], tuple[str, ...]], list[str]] = {}
+    for side in sides:
+        rows.setdefault((side.live_in, side.live_out), []).append(side.state)
+    always = len(rows) == 1
+    return [
+        {
+            "states": None if always else book.states_text(tuple(states)),
+            "live_in": book.things(live_in),
+            "live_out": book.things(live_out),
+        }
+        for (live_in, live_out), states in rows.items()
+        if live_in or live_out or always
+    ]

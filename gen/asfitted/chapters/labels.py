@@ -1,0 +1,119 @@
+"""What things are called on a page: equipment, cables, states, ratings."""
+
+from collections import Counter
+
+from asfitted import words
+from asfitted.chapters.numbers import NBSP, figures, quantity
+from asfitted.description.kinds import (
+    AcSupply,
+    Battery,
+    Breaker,
+    Equipment,
+    Fuse,
+    GfciBreaker,
+    Inline,
+    Inverter,
+    Load,
+    Rcbo,
+    Rcd,
+    Sockets,
+)
+from asfitted.network.model import Cable, Item, Network
+from asfitted.network.states import State
+from asfitted.studies.study import Study
+
+
+def state_names(study: Study) -> dict[str, str]:
+    """Return a name for each state: the builder's where it is unique, else its conditions in words."""
+    given = Counter(state.name for state in study.states if state.name)
+    return {state.id: state.name if given[state.name] == 1 else derived_name(state) for state in study.states}
+
+
+def derived_name(state: State) -> str:
+    """Return the conditions of a state in words: `site plugged in and live, inverter running`."""
+    network = state.network
+    parts = []
+    for id_, condition in state.conditions:
+        key = condition
+        if network.items[id_].kind == "ac supply" and condition in ("dead", "live"):
+            key = f"plugged {condition}" if network.of_kind("supply inlet") else condition
+        parts.append(words.text("labels", f"conditions.{key}", name=network.items[id_].name))
+    parts += [
+        words.text("labels", "conditions.in transit", name=network.items[id_].name)
+        for id_, position in state.positions
+        if position == "in transit"
+    ]
+    parts += [
+        words.text("labels", "conditions.position", name=network.items[id_].name, position=position)
+        for id_, position in state.positions
+        if network.items[id_].kind == "selector switch"
+    ]
+    return ", ".join(parts)
+
+
+def kind_word(item: Item) -> str:
+    """Return what a piece of equipment is, in a word or two."""
+    return words.text("labels", f"kinds.{item.kind}")
+
+
+def rating(spec: Equipment) -> str:
+    """Return the rating of a piece of equipment as it is marked: `C16 30 mA type A 2P 6 kA`."""
+    parts: list[str] = []
+    if isinstance(spec, Breaker):
+        parts.append(f"{spec.curve or ''}{figures(spec.rating_a)}" + ("" if spec.curve else f"{NBSP}A"))
+    elif isinstance(spec, Fuse):
+        parts += [words.text("labels", f"fuses.{spec.type}"), quantity(spec.rating_a, "A")]
+    elif isinstance(spec, Battery):
+        parts += [spec.chemistry, quantity(spec.voltage_v, "V"), quantity(spec.capacity_ah, "Ah", 4)]
+    elif isinstance(spec, AcSupply):
+        parts += [
+            quantity(spec.voltage_v, "V"),
+            quantity(spec.frequency_hz, "Hz"),
+            quantity(spec.rating_a, "A"),
+            spec.earthing,
+        ]
+    elif isinstance(spec, Inverter):
+        parts += [quantity(spec.dc_voltage_v, "V"), quantity(spec.power_w, "W")]
+    elif isinstance(spec, Sockets):
+        parts.append(f"{figures(spec.count)}{NBSP}×{NBSP}{quantity(spec.rating_a, 'A')}")
+    elif isinstance(spec, Load):
+        parts.append(quantity(sum(load.power_w or 0 for load in spec.loads.values()) or None, "W"))
+    else:
+        for name, unit in (("voltage_v", "V"), ("power_w", "W"), ("array_voltage_v", "V"), ("rating_a", "A")):
+            value = getattr(spec, name, None)
+            if value is not None:
+                parts.append(quantity(value, unit, 4))
+    if isinstance(spec, Rcbo | Rcd):
+        parts.append(f"{quantity(spec.residual_a, 'A')} {words.text('labels', 'type')}{NBSP}{spec.residual_type}")
+    if isinstance(spec, GfciBreaker):
+        parts.append(words.text("labels", "class A"))
+    poles = getattr(spec, "poles", None)
+    if poles and not (isinstance(spec, Inline) and spec.contacts in (("plus",), ("minus",))):
+        parts.append(poles)
+    if getattr(spec, "breaking_capacity_a", None):
+        parts.append(quantity(spec.breaking_capacity_a, "A"))  # type: ignore[attr-defined]
+    if getattr(spec, "dc_voltage_v", None) and isinstance(spec, Inline):
+        parts.append(f"{quantity(spec.dc_voltage_v, 'V')}{NBSP}{words.text('labels', 'dc')}")  # type: ignore[attr-defined]
+    return " ".join(part for part in parts if part)
+
+
+def size_text(cable: Cable) -> str:
+    """Return the cores of a cable as bought: `3 × 2.5 mm²`, `2 × 10 AWG`, with a thinner earth core said apart."""
+    if cable.size is None:
+        return words.text("labels", "auto")
+    count = len(cable.cores)
+    earth = next((core.size for core in cable.cores if core.conductor == "PE" and core.size != cable.size), None)
+    number = count - (1 if earth else 0)
+    text = cable.size.designation if number == 1 else f"{number}{NBSP}×{NBSP}{cable.size.designation}"
+    return f"{text} + PE {earth.designation}" if earth else text
+
+
+def ends(network: Network, cable: Cable) -> tuple[str, str]:
+    """Return the ids of the equipment at both ends of a cable, that of its first live core."""
+    core = cable.cores[0]
+    return network.owner[core.a], network.owner[core.b]
+
+
+def where(item: Item) -> str:
+    """Return where a piece of equipment is: its place, else the board it sits in."""
+    return item.spec.place or item.board or ""

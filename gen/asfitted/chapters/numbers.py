@@ -1,0 +1,34 @@
+"""Numbers as the trade writes them: three figures, the right prefix, a decimal point, a no-break space before the unit."""
+
+import math
+
+NBSP = "\u00a0"
+_PREFIXES = {
+    "A": ((1e3, "kA", 1e3), (1.0, "A", 1.0), (0.0, "mA", 1e-3)),
+    "W": ((1e4, "kW", 1e3), (0.0, "W", 1.0)),
+    "ohm": ((1.0, "Ω", 1.0), (0.0, "mΩ", 1e-3)),
+    "s": ((3600.0, "h", 3600.0), (120.0, "min", 60.0), (0.1, "s", 1.0), (0.0, "ms", 1e-3)),
+    "Hz": ((0.0, "Hz", 1.0),),
+}
+
+
+def figures(value: float, digits: int = 3) -> str:
+    """Return a number rounded to `digits` significant figures, without an exponent and without superfluous zeros."""
+    if value == 0 or not math.isfinite(value):
+        return "0" if value == 0 else "∞"
+    decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))
+    text = f"{round(value, decimals):.{decimals}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def quantity(value: float | None, unit: str, digits: int = 3) -> str:
+    """Return value and unit; amperes, ohms and seconds with the prefix in which they are read. None is a dash."""
+    if value is None:
+        return "–"
+    if unit == "%":
+        return f"{figures(value, 2)}{NBSP}%"
+    for least, name, factor in _PREFIXES.get(unit, ()):
+        if abs(value) >= least:
+            return f"{figures(value / factor, digits)}{NBSP}{name}"
+    shown = {"ohm": "Ω", "": ""}.get(unit, unit)
+    return f"{figures(value, digits)}{NBSP}{shown}".rstrip(NBSP)

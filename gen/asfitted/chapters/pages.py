@@ -1,0 +1,46 @@
+"""The chapters of an edition, in their order, as Markdown."""
+
+from collections.abc import Callable
+from typing import Any
+
+from asfitted import words
+from asfitted.chapters import (
+    cautions,
+    circuits,
+    devices,
+    findings,
+    parts,
+    revisions,
+    start,
+    states,
+    system,
+    tests,
+    workings,
+)
+from asfitted.chapters.book import Book
+from asfitted.chapters.template import render
+from asfitted.publish.model import Page
+
+Context = Callable[[Book], dict[str, Any]]
+CHAPTERS: dict[str, Context] = {
+    "index": lambda book: start.context(book) | cautions.context(book),
+    "system": system.context,
+    "states": states.context,
+    "circuits": circuits.context,
+    "devices": devices.context,
+    "cautions": cautions.context,
+    "tests": tests.context,
+    "findings": findings.context,
+    "parts": parts.context,
+    "workings": workings.context,
+    "revisions": revisions.context,
+}
+
+
+def pages(book: Book) -> tuple[Page, ...]:
+    """Return the pages of a book, the first of them its start."""
+    common = {"edition": book.edition, "draft": book.draft}
+    return tuple(
+        Page(name, words.text("chapters", name), render(name, common | context(book)))
+        for name, context in CHAPTERS.items()
+    )

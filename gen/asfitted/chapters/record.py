@@ -1,0 +1,106 @@
+"""record.json: everything computed, for other programs. Names carry the unit; the format is versioned."""
+
+from dataclasses import asdict
+from typing import Any
+
+from asfitted import __version__
+from asfitted.chapters.findings import assumption_text
+from asfitted.chapters.labels import kind_word, rating, state_names, where
+from asfitted.chapters.report import finding_dict
+from asfitted.network.model import Item
+from asfitted.network.states import State
+from asfitted.studies.bonding import Island
+from asfitted.studies.checklist import checklist
+from asfitted.studies.results import Working
+from asfitted.studies.study import Study
+
+FORMAT = 1
+
+
+def record(study: Study, fingerprint: str) -> dict[str, Any]:
+    """Return the record of a study as plain data. What is private is not in it."""
+    description = study.network.description
+    number, revision = description.revision
+    names = state_names(study)
+    tests = checklist(study.network, study.states, study.islands, study.coverage)
+    return {
+        "format": FORMAT,
+        "program": f"asfitted {__version__}",
+        "build": {
+            "title": description.build.title,
+            "reference": description.build.reference,
+            "setting": description.build.setting,
+            "use": description.build.use,
+        },
+        "revision": {"number": number, "date": revision.date, "what": revision.what},
+        "fingerprint": fingerprint,
+        "rules": description.build.rules,
+        "assumptions": [
+            {"code": a.code, "where": list(a.where), "text": assumption_text(a), "source": a.source}
+            for a in study.sizing.assumptions
+        ],
+        "states": [_state(study, state, names[state.id]) for state in study.states],
+        "equipment": [_item(item) for item in study.network.items.values()],
+        "cables": [asdict(cable) for cable in study.sizing.cables.values()],
+        "devices": [_item(i) for i in study.network.items.values() if hasattr(i.spec, "contacts")],
+        "drops": [asdict(drop) for drop in study.sizing.drops],
+        "findings": [finding_dict(finding, study) for finding in study.findings],
+        "accepted": [
+            finding_dict(finding, study) | {"reason": accepted.reason, "date": accepted.date}
+            for finding, accepted in study.accepted
+        ],
+        "tests": [
+            {"id": t.id, "test": t.code, "state": t.state or None, "at": t.at or None, **t.fields, "result": None}
+            for t in tests
+        ],
+        "workings": [_working(working) for working in study.sizing.workings],
+    }
+
+
+def _state(study: Study, state: State, name: str) -> dict[str, Any]:
+    network = study.network
+    return {
+        "id": state.id,
+        "name": name,
+        "supplies": [{"id": id_, "condition": condition} for id_, condition in state.conditions],
+        "positions": dict(state.positions),
+        "live": sorted(state.energised),
+        "feeds": {source: list(consumers) for source, consumers in state.feeding.items()},
+        "bonds": [bond for island in study.islands[state.id] for bond in _bonds(island)],
+        "residual_protection": [
+            {"outlet": c.outlet, "source": c.source, "aboard": list(c.aboard), "at_site": c.at_site, "can_trip": c.can_trip}
+            for c in study.coverage[state.id]
+            if c.outlet in network.items
+        ],
+    }
+
+
+def _bonds(island: Island) -> list[dict[str, Any]]:
+    return [
+        {
+            "island": list(island.sources),
+            "measure": island.measure,
+            "at": tie.at,
+            "earth": tie.earth,
+            "effective": tie.effective,
+            "source_side_of": list(tie.source_side_of),
+            "load_side_of": list(tie.load_side_of),
+        }
+        for tie in island.ties
+    ]
+
+
+def _item(item: Item) -> dict[str, Any]:
+    return {
+        "id": item.id,
+        "kind": item.kind,
+        "description": kind_word(item),
+        "rating": rating(item.spec),
+        "board": item.board,
+        "place": where(item),
+        "status": item.spec.status,
+    }
+
+
+def _working(working: Working) -> dict[str, Any]:
+    return {"id": working.id, **asdict(working)}

@@ -1,0 +1,44 @@
+"""Chapter: start here. What the book is, and what to do in an emergency, in the order of this build."""
+
+from typing import Any
+
+from asfitted.chapters.book import Book
+from asfitted.chapters.labels import rating, where
+from asfitted.description.kinds import AcSupply, Battery, Inverter
+from asfitted.studies.isolation import isolation
+
+
+def context(book: Book) -> dict[str, Any]:
+    """Return the identity of the build, the order of isolation, what stays live, the plate of the system."""
+    network, description = book.study.network, book.study.network.description
+    found = isolation(network, book.study.states)
+    return {
+        "build": description.build,
+        "revision": description.revision,
+        "actions": [
+            {"act": act, "item": network.items[id_].name, "where": where(network.items[id_]), "link": book.item(id_)}
+            for act, id_ in found.actions
+        ],
+        "stays_live": [
+            {
+                "source": book.item(source),
+                "kind": network.items[source].kind,
+                "items": book.things(tuple(id_ for id_ in items if network.items[id_].kind != "busbar")),
+            }
+            for source, items in found.stays_live
+        ],
+        "has_battery": bool(network.of_kind("battery")),
+        "lithium": any(isinstance(i.spec, Battery) and i.spec.chemistry == "LiFePO4" for i in network.items.values()),
+        "lead_acid": any(
+            isinstance(i.spec, Battery) and i.spec.chemistry.startswith("lead") for i in network.items.values()
+        ),
+        "findings_open": len(book.study.findings),
+        "barred": len(book.study.barred),
+        "planned": [i.name for i in network.items.values() if i.planned] + [c.id for c in network.cables.values() if c.planned],
+        "plate": [
+            {"name": book.item(i.id), "kind": i.kind, "rating": rating(i.spec), "where": where(i)}
+            for i in network.items.values()
+            if isinstance(i.spec, AcSupply | Inverter | Battery)
+            or i.kind in ("generator", "transfer switch", "selector switch", "battery charger", "solar array", "supply inlet")
+        ],
+    }

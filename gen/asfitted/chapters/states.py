@@ -1,0 +1,68 @@
+"""Chapter: the operating states, what is live in each, where neutral meets earth, what can trip."""
+
+from typing import Any
+
+from asfitted.chapters.book import Book
+from asfitted.network.build import input_terminals
+from asfitted.studies.bonding import Island, Tie
+
+
+def context(book: Book) -> dict[str, Any]:
+    """Return one row per state for the overview, and a section for each."""
+    return {"states": [_state(book, number) for number in range(len(book.study.states))]}
+
+
+def _state(book: Book, number: int) -> dict[str, Any]:
+    state = book.study.states[number]
+    network = book.study.network
+    fed = {consumer for consumers in state.feeding.values() for consumer in consumers}
+    consumers = [item.id for item in network.items.values() if input_terminals(item)]
+    return {
+        "id": state.id,
+        "name": book.state_names[state.id],
+        "anchor": book.state_anchors[state.id],
+        "transit": state.in_transit,
+        "conditions": [(network.items[id_].name, condition) for id_, condition in state.conditions],
+        "positions": [(book.item(id_), position) for id_, position in state.positions],
+        "sources": [
+            {"name": book.item(source), "feeds": book.things(consumers_fed)}
+            for source, consumers_fed in state.feeding.items()
+            if consumers_fed
+        ],
+        "idle": book.things(tuple(s for s, consumers_fed in state.feeding.items() if not consumers_fed)),
+        "dead": book.things(tuple(consumer for consumer in consumers if consumer not in fed)),
+        "islands": [_island(book, island) for island in book.study.islands[state.id]],
+        "outlets": [
+            {
+                "outlet": book.item(cover.outlet),
+                "source": book.item(cover.source),
+                "aboard": book.things(cover.aboard),
+                "at_site": cover.at_site,
+                "protected": cover.protected,
+            }
+            for cover in book.study.coverage[state.id]
+        ],
+        "pictures": book.states.get(state.id, ()),
+    }
+
+
+def _island(book: Book, island: Island) -> dict[str, Any]:
+    return {
+        "sources": book.things(island.sources),
+        "idle": island.idle,
+        "measure": island.measure,
+        "count": len(island.effective),
+        "ties": [_tie(book, island, tie) for tie in island.ties],
+    }
+
+
+def _tie(book: Book, island: Island, tie: Tie) -> dict[str, Any]:
+    item = book.study.network.items.get(tie.at)
+    return {
+        "at": book.thing(tie.at),
+        "kind": item.kind if item else "cable",
+        "earth": tie.earth.split(".")[0].replace("_", " "),
+        "own_terminal": tie.earth.endswith(".PE"),
+        "effective": tie.effective,
+        "load_side_of": book.things(tie.load_side_of),
+    }

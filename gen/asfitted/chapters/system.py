@@ -1,0 +1,55 @@
+"""Chapter: your system. The single-line diagram, the sources, the places where things are."""
+
+from typing import Any
+
+from asfitted.chapters.book import Book
+from asfitted.chapters.labels import kind_word, rating, where
+from asfitted.description.kinds import AcSupply, Inverter, TransferSwitch
+
+
+def context(book: Book) -> dict[str, Any]:
+    """Return the figures of the whole build, its supplies with the sites they may meet, its boards and places."""
+    network = book.study.network
+    places: dict[str, list[Any]] = {}
+    for item in network.items.values():
+        board = network.description.boards.get(item.board or "")
+        place = where(item) or (board.place if board else "") or ""
+        if place and item.kind not in ("busbar", "earth bar"):
+            places.setdefault((board.place if board and board.place else place), []).append(book.item(item.id))
+    return {
+        "pictures": book.single_line,
+        "supplies": [_supply(book, item.id, item.spec) for item in network.items.values() if isinstance(item.spec, AcSupply)],
+        "inverters": [
+            {"name": book.item(item.id), "spec": item.spec, "rating": rating(item.spec)}
+            for item in network.items.values()
+            if isinstance(item.spec, Inverter)
+        ],
+        "transfers": [
+            {"name": book.item(item.id), "spec": item.spec, "rating": rating(item.spec), "kind": kind_word(item)}
+            for item in network.items.values()
+            if isinstance(item.spec, TransferSwitch)
+        ],
+        "boards": [
+            {
+                "name": name,
+                "place": board.place,
+                "devices": [book.item(i.id) for i in network.items.values() if i.board == name and book.is_device(i)],
+            }
+            for name, board in network.description.boards.items()
+        ],
+        "places": [{"name": place, "items": items} for place, items in places.items()],
+    }
+
+
+def _supply(book: Book, id_: str, spec: AcSupply) -> dict[str, Any]:
+    sites = [
+        {
+            "name": name,
+            "voltage_v": site.voltage_v or spec.voltage_v,
+            "rating_a": site.rating_a or spec.rating_a,
+            "earthing": site.earthing or spec.earthing,
+            "polarity": site.polarity or spec.polarity,
+        }
+        for name, site in spec.at.items()
+    ]
+    return {"name": book.item(id_), "spec": spec, "sites": sites}

@@ -1,0 +1,119 @@
+"""The whole way in one place: description, network, studies, figures, chapters, publication."""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+import json
+from collections.abc import Callable
+from itertools import chain
+from pathlib import Path
+
+from asfitted.chapters.book import Book, Edition, Picture
+from asfitted.chapters.labels import state_names
+from asfitted.chapters.pages import pages
+from asfitted.chapters.record import record
+from asfitted.description.load import Loaded, load
+from asfitted.description.reader import plain
+from asfitted.figures.figure import Figure
+from asfitted.figures.single_line import paper_named, single_line, state_figures
+from asfitted.publish import Asset, PaperName, Publication, Published, publish
+from asfitted.studies.study import NotUsable, Study, study
+
+#: never part of the fingerprint, which is printed in every edition: a hash of a phone number can be guessed back
+PRIVATE = ("people", "identity", "private")
+
+#: the room that a figure has on the paper of the book
+FIGURE_ROOM = {"A4": "A4 landscape", "Letter": "Letter landscape", "A5": "A5 portrait"}
+
+
+class Barred(Exception):  # noqa: N818  (it is a verdict on the build, not an error of the program)
+    """Findings of the two upper classes are open, and no draft was asked for."""
+
+    def __init__(self, study: Study) -> None:
+        super().__init__(f"{len(study.barred)} findings")
+        self.study = study
+
+
+def publish_build(
+    found: Study, edition: Edition, paper: PaperName, out: Path, draft: bool, progress: Callable[[str], None]
+) -> Published:
+    """Publish one edition of a studied build into the folder `out`.
+
+    Raises Barred if findings of the two upper classes are open and `draft` is not set; PublishError from publishing.
+    """
+    if found.barred and not draft:
+        raise Barred(found)
+    return publish(publication(found, edition, paper), out, progress)
+
+
+def publication(found: Study, edition: Edition, paper: PaperName) -> Publication:
+    """Return an edition complete: pages, figures and record of a study."""
+    description = found.network.description
+    names = state_names(found)
+    room = paper_named(FIGURE_ROOM[paper])
+    overview = single_line(found.network, room)
+    of_states = state_figures(found.network, found.states, names, room)
+    book = Book(
+        study=found,
+        edition=edition,
+        draft=bool(found.barred),
+        single_line=tuple(_picture(figure) for figure in overview),
+        states={state: tuple(_picture(figure) for figure in sheets) for state, sheets in of_states.items()},
+    )
+    number, revision = description.revision
+    mark = fingerprint(found.loaded)
+    return Publication(
+        title=description.build.title,
+        subtitle=description.build.setting,
+        reference=description.build.reference,
+        revision=str(number),
+        revision_date=datetime.date.fromisoformat(revision.date),
+        fingerprint=mark,
+        edition=edition,
+        paper=paper,
+        draft=book.draft,
+        pages=pages(book),
+        assets=tuple(_asset(figure) for figure in (*overview, *chain.from_iterable(of_states.values()))),
+        record=json.dumps(record(found, mark), ensure_ascii=False, indent=1, sort_keys=False).encode(),
+    )
+
+
+def _picture(figure: Figure) -> Picture:
+    return Picture(f"figures/{figure.name}.svg", f"fig-{figure.name}", figure.alternative, figure.title)
+
+
+def _asset(figure: Figure) -> Asset:
+    return Asset(f"figures/{figure.name}.svg", figure.svg, figure.alternative, figure.description)
+
+
+def fingerprint(loaded: Loaded) -> str:
+    """Return the hash of what the description means: its long form without what is private; comments do not count."""
+    content = _public(plain(loaded.tree))
+    return hashlib.sha256(json.dumps(content, ensure_ascii=False, sort_keys=True).encode()).hexdigest()
+
+
+def _public(content: object) -> object:
+    if isinstance(content, dict):
+        return {key: _public(value) for key, value in content.items() if key not in PRIVATE}
+    return [_public(item) for item in content] if isinstance(content, list) else content
+
+
+def preview_build(path: Path, edition: Edition, address: str, say: Callable[[str], None]) -> None:
+    """Serve the site of a description and rebuild it on every change; the error of a failed build is shown in it."""
+    from asfitted.description.problems import render
+    from asfitted.publish.preview import preview
+    from asfitted.resources import site_src
+
+    def build(out: Path) -> None:
+        loaded = load(path)
+        try:
+            found = study(loaded)
+        except NotUsable as not_usable:
+            raise ValueError("\n\n".join(render(p, path, loaded.text) for p in not_usable.problems)) from None
+        publish_build(found, edition, "A4", out, draft=True, progress=say)
+
+    preview(build, [path.parent, site_src()], address)
+
+
+__all__ = ["Barred", "fingerprint", "preview_build", "publication", "publish_build"]

@@ -1,0 +1,105 @@
+"""What stays live: after one device has opened, and after everything that can be switched off has been."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from asfitted.description.kinds import Inline, Isolator
+from asfitted.network.build import output_terminals
+from asfitted.network.model import Item, Network
+from asfitted.network.potentials import Potentials
+from asfitted.network.states import State, carries_load
+
+Action = Literal["unplug", "switch off supply", "stop generator", "switch off inverter", "stop engine", "open isolator"]
+
+
+@dataclass(frozen=True)
+class Opened:
+    """What a device leaves live in one state: on its `in` side, on its `out` side, from which sources."""
+
+    device: str
+    state: str
+    live_in: tuple[str, ...]
+    live_out: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Isolation:
+    """The acts that make a build as dead as it can be made by switching, and what stays live after them."""
+
+    actions: tuple[tuple[Action, str], ...]
+    stays_live: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+def potentials_without(state: State, opened: frozenset[str]) -> Potentials:
+    """Return the live potentials of a state with the contacts of some equipment open."""
+    network = state.network
+    pairs = [(core.a, core.b) for core in network.cores.values() if carries_load(network, core)]
+    pairs += [(j.a, j.b) for j in network.joins if not _crosses(network, j.a, j.b)]
+    pairs += [(c.a, c.b) for c in state.closed if c.equipment not in opened and c.conductor != "PE"]
+    return Potentials(pairs)
+
+
+def _crosses(network: Network, a: str, b: str) -> bool:
+    return a.endswith(".PE") or b.endswith(".PE")
+
+
+def live_terminals(state: State) -> dict[str, str]:
+    """Return the terminal of each energised source -> the source: lines of a.c., plus poles of batteries and chargers."""
+    network = state.network
+    found: dict[str, str] = {}
+    for source in state.sources:
+        ends = output_terminals(network.items[source])
+        if ends:
+            found[ends[0]] = source
+    for item in network.items.values():
+        if item.kind in ("battery", "alternator", "solar array"):
+            found[f"{item.id}.plus"] = item.id
+        elif item.kind == "battery charger" and state.energised.get(f"{item.id}.L"):
+            found[f"{item.id}.plus"] = item.id
+        elif item.kind == "solar controller":
+            found[f"{item.id}.battery.plus"] = item.id
+        elif item.kind == "DC-DC charger":
+            found[f"{item.id}.out.plus"] = item.id
+    return found
+
+
+def opened(network: Network, states: tuple[State, ...]) -> tuple[Opened, ...]:
+    """Return for every in-line device and every state what stays live on its two sides when it has opened."""
+    devices = [item for item in network.items.values() if isinstance(item.spec, Inline) and item.kind != "meter"]
+    return tuple(_opened(state, device) for device in devices for state in states)
+
+
+def _opened(state: State, device: Item) -> Opened:
+    potentials = potentials_without(state, frozenset({device.id}))
+    sides: dict[str, list[str]] = {"in": [], "out": []}
+    for side, sources in sides.items():
+        roots = {
+            potentials.find(t) for t in device.terminals if t.startswith(f"{device.id}.{side}.") and not t.endswith("N")
+        }
+        sources += [s for t, s in live_terminals(state).items() if potentials.find(t) in roots]
+    return Opened(device.id, state.id, tuple(sides["in"]), tuple(sides["out"]))
+
+
+def isolation(network: Network, states: tuple[State, ...]) -> Isolation:
+    """Return the order of isolation, worst source first, and what each remaining source still holds live after it."""
+    actions: list[tuple[Action, str]] = []
+    for supply in network.of_kind("ac supply"):
+        inlet = next(iter(network.of_kind("supply inlet")), None)
+        actions.append(("unplug", inlet.id) if inlet else ("switch off supply", supply.id))
+    actions += [("stop generator", item.id) for item in network.of_kind("generator")]
+    actions += [("switch off inverter", item.id) for item in network.of_kind("inverter", "inverter charger")]
+    actions += [("stop engine", item.id) for item in network.of_kind("alternator")]
+    isolators = [item for item in network.items.values() if isinstance(item.spec, Isolator)]
+    actions += [("open isolator", item.id) for item in isolators]
+    dead = min(states, key=lambda state: len(state.sources))
+    potentials = potentials_without(dead, frozenset(item.id for item in isolators))
+    stays: list[tuple[str, tuple[str, ...]]] = []
+    for source in network.of_kind("battery", "solar array"):
+        root = potentials.find(f"{source.id}.plus")
+        held = [
+            item.id
+            for item in network.items.values()
+            if item.id != source.id and any(potentials.find(t) == root for t in item.terminals)
+        ]
+        stays.append((source.id, tuple(held)))
+    return Isolation(tuple(actions), tuple(stays))
