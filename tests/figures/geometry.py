@@ -33,7 +33,9 @@ def faults(page: Page, diagram: Diagram) -> list[str]:
 
 
 def overlaps(page: Page) -> Iterator[str]:
-    things = [(f"box {b.piece}", b.rect) for b in page.boxes] + [(f"bar {b.piece}", b.rect) for b in page.bars]
+    things = [(f"box {b.piece}", b.rect) for b in page.boxes] + [
+        (f"bar {b.piece}", b.rect) for b in page.bars
+    ]
     things += [(f"text {t.text!r}", t.rect) for t in page.texts]
     for i, (name, rect) in enumerate(things):
         for other, other_rect in things[i + 1 :]:
@@ -42,7 +44,9 @@ def overlaps(page: Page) -> Iterator[str]:
 
 
 def wires_through_things(page: Page) -> Iterator[str]:
-    things = [(f"box {b.piece}", b.rect) for b in page.boxes] + [(f"text {t.text!r}", t.rect) for t in page.texts]
+    things = [(f"box {b.piece}", b.rect) for b in page.boxes] + [
+        (f"text {t.text!r}", t.rect) for t in page.texts
+    ]
     for line in page.wires:
         for stroke in strokes(line):
             for name, rect in things:
@@ -77,8 +81,12 @@ def wires_on_wires(page: Page) -> Iterator[str]:
 
 
 def outside(page: Page) -> Iterator[str]:
-    rects = [(f"text {t.text!r}", t.rect) for t in page.texts] + [(f"box {b.piece}", b.rect) for b in page.boxes]
-    rects += [(f"bar {b.piece}", b.rect) for b in page.bars] + [(f"frame {f.board}", f.rect) for f in page.frames]
+    rects = [(f"text {t.text!r}", t.rect) for t in page.texts] + [
+        (f"box {b.piece}", b.rect) for b in page.boxes
+    ]
+    rects += [(f"bar {b.piece}", b.rect) for b in page.bars] + [
+        (f"frame {f.board}", f.rect) for f in page.frames
+    ]
     rects += [(f"wire {w.wire}", stroke) for w in page.wires for stroke in strokes(w)]
     for name, rect in rects:
         if min(rect[0], rect[1]) < 0 or rect[2] > page.width or rect[3] > page.height:
@@ -92,7 +100,10 @@ def ends(page: Page, diagram: Diagram) -> Iterator[str]:
     lines = {line.wire: line for line in page.wires}
     for wire in diagram.wires:
         points = lines[wire.id].points
-        for (piece, port), end, following in ((wire.a, points[0], points[1]), (wire.b, points[-1], points[-2])):
+        for (piece, port), end, following in (
+            (wire.a, points[0], points[1]),
+            (wire.b, points[-1], points[-2]),
+        ):
             if piece in bars:
                 if not _on(end, bars[piece].rect):
                     yield f"wire {wire.id} does not end on bar {piece}"

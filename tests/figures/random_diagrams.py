@@ -17,11 +17,15 @@ PROTECTION = ("breaker", "rcbo", "fuse", "rcd")
 
 
 def random_diagram(seed: int) -> Diagram:
-    chance = random.Random(seed)
+    chance = random.Random(seed)  # noqa: S311 - reproducible, no secret
     s = Sketch()
 
     def words() -> str:
-        return chance.choice(LONG) if chance.random() < 0.3 else chance.choice(("pump", "lamps", "water heater", "fan"))
+        return (
+            chance.choice(LONG)
+            if chance.random() < 0.3
+            else chance.choice(("pump", "lamps", "water heater", "fan"))
+        )
 
     def cable() -> tuple[str, ...]:
         if chance.random() < 0.2:
@@ -32,7 +36,11 @@ def random_diagram(seed: int) -> Diagram:
 
     def inline(count: int, prefix: str) -> list[str]:
         return [
-            s.piece(f"{prefix}{i}", chance.choice((*PROTECTION, "isolator", "meter")), f"{chance.randint(6, 63)} A")
+            s.piece(
+                f"{prefix}{i}",
+                chance.choice((*PROTECTION, "isolator", "meter")),
+                f"{chance.randint(6, 63)} A",
+            )
             for i in range(count)
         ]
 

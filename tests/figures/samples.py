@@ -11,7 +11,11 @@ class Sketch:
         self.wires: list[Wire] = []
 
     def piece(self, name: str, symbol: str, *lines: str, board: str = "", planned: bool = False) -> str:
-        words = ("open", "closed") if symbol in ("breaker", "rcd", "rcbo", "isolator", "switch", "contactor") else ()
+        words = (
+            ("open", "closed")
+            if symbol in ("breaker", "rcd", "rcbo", "isolator", "switch", "contactor")
+            else ()
+        )
         self.pieces.append(Piece(name, symbol, name, lines, board=board, planned=planned, words=words))
         return name
 
@@ -32,7 +36,9 @@ class Sketch:
                 self.wire(previous, item, *label, kind=kind)
             previous, label = item, ()
 
-    def circuits(self, bar: str, kind: Kind, rows: list[tuple[str, str, str, str, str, str]], board: str = "") -> None:
+    def circuits(
+        self, bar: str, kind: Kind, rows: list[tuple[str, str, str, str, str, str]], board: str = ""
+    ) -> None:
         """Add (device, symbol, rating, cable, load symbol, load) below a bar."""
         for number, (device, symbol, rating, cable, load_symbol, load) in enumerate(rows, 1):
             self.piece(device, symbol, *rating.split("\n"), board=board)
@@ -164,10 +170,20 @@ def boat() -> Diagram:
     s.piece("F12", "fuse", "100 A")
     s.piece("W92", "bar", "DC board -A2", board="DC board")
     s.chain("W90", "F12", ("W50 35 mm²", "4 m"), "W92", kind="dc")
-    names = ["nav lights", "instruments", "bilge pump", "fresh water", "cabin lights", "fridge", "heater", "gas alarm"]
+    names = [
+        "nav lights",
+        "instruments",
+        "bilge pump",
+        "fresh water",
+        "cabin lights",
+        "fridge",
+        "heater",
+        "gas alarm",
+    ]
     symbols = ["lamp", "load", "motor", "motor", "lamp", "load", "load", "load"]
     rows = [
-        (f"F3{i + 1}", "fuse", "10 A", f"W6{i + 1} 2.5 mm²\n{i + 4} m", symbols[i], names[i]) for i in range(len(names))
+        (f"F3{i + 1}", "fuse", "10 A", f"W6{i + 1} 2.5 mm²\n{i + 4} m", symbols[i], names[i])
+        for i in range(len(names))
     ]
     s.circuits("W92", "dc", rows, board="DC board")
     return s.diagram()
@@ -204,7 +220,14 @@ def trailer() -> Diagram:
     s.piece("Q2", "switch", "disconnect 300 A")
     s.chain("GB", ("W21 4 AWG",), "F1", "Q2", ("W22 4 AWG",), "FB", kind="dc")
     for number, (name, symbol) in enumerate(
-        [("lamps", "lamp"), ("slide motors", "motor"), ("water pump", "motor"), ("furnace", "load"), ("stereo", "load")], 1
+        [
+            ("lamps", "lamp"),
+            ("slide motors", "motor"),
+            ("water pump", "motor"),
+            ("furnace", "load"),
+            ("stereo", "load"),
+        ],
+        1,
     ):
         s.piece(f"FD{number}", "fuse", "15 A")
         s.piece(f"L{number}", symbol, name)
@@ -227,7 +250,9 @@ def hut() -> Diagram:
     s.piece("inverter", "inverter", "48 V 3 kVA", "N–PE link: on the bar")
     s.piece("Q2", "rcd", "25 A 30 mA type A")
     s.piece("ac_bar", "bar", "AC board", board="AC board")
-    s.chain("solar", ("W1 6 mm²", "15 m"), "Q1", ("W2 6 mm²",), "mppt", ("W3 16 mm²",), "F1", "bus", kind="dc")
+    s.chain(
+        "solar", ("W1 6 mm²", "15 m"), "Q1", ("W2 6 mm²",), "mppt", ("W3 16 mm²",), "F1", "bus", kind="dc"
+    )
     s.chain("battery", ("W4 35 mm²",), "F2", "K1", ("W5 35 mm²",), "bus", kind="dc")
     s.chain("bus", "F3", ("W6 35 mm²",), "inverter", kind="dc")
     s.chain("inverter", ("W7 3G4", "2 m"), "Q2", "ac_bar")

@@ -1,7 +1,7 @@
 """A laid-out page becomes an SVG picture: text stays text, black on white, the same bytes every time.
 
-Widths in points. In a state figure what is live is heavy; a dead wire is thin and dashed, a dead symbol thin but
-never dashed (dashes destroy crosses and arcs). Planned parts are dashed and thin of stroke.
+Widths in points. In a state figure what is live is heavy; a dead wire is thin and dashed, a dead symbol thin
+but never dashed (dashes destroy crosses and arcs). Planned parts are dashed and thin of stroke.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from .graph import Diagram
 from .layout import Page, Text
 from .layout.measure import NOMINAL_PT, text_width_mm
 from .symbols import FONT, Lettering, Pose, Symbol
-from .symbols.pen import number
+from .symbols.pen import Dash, number
 
 Life = Literal["normal", "live", "dead"]
 
@@ -29,10 +29,10 @@ _SVG = "http://www.w3.org/2000/svg"
 _PT_PER_MM = 72 / 25.4
 _WIRE_PT: dict[Life, float] = {"normal": 1.0, "live": 2.1, "dead": 0.7}
 _SYMBOL_PT: dict[Life, float] = {"normal": 1.0, "live": 1.25, "dead": 0.57}
-_DEAD_DASH = "2.4,1.8"
-_PLANNED_DASH = "4,2"
-_EARTH_DASH = "7,1.8,1.4,1.8"
-_FRAME_DASH = "6,2,1,2"
+_DEAD_DASH: Dash = "2.4,1.8"
+_PLANNED_DASH: Dash = "4,2"
+_EARTH_DASH: Dash = "7,1.8,1.4,1.8"
+_FRAME_DASH: Dash = "6,2,1,2"
 _FRAME_PT = 0.6
 _BAR_PT: dict[Life, float] = {"normal": 3.4, "live": 4.0, "dead": 2.0}
 
@@ -53,7 +53,9 @@ class Look:
 PLAIN = Look()
 
 
-def draw(page: Page, diagram: Diagram, title: str, description: str, look: Look = PLAIN, lang: str = "en") -> bytes:
+def draw(
+    page: Page, diagram: Diagram, title: str, description: str, look: Look = PLAIN, lang: str = "en"
+) -> bytes:
     """Return the page as SVG with a title and description for readers who cannot see it."""
     backend.config.text = "text"  # an installed ziamath would turn letters into outlines
     width, height = page.width * _PT_PER_MM, page.height * _PT_PER_MM
@@ -74,16 +76,17 @@ def draw(page: Page, diagram: Diagram, title: str, description: str, look: Look 
     if page.boxes or page.bars or page.texts or page.wires:
         drawing = schemdraw.Drawing(show=False)
         drawing.config(inches_per_unit=1 / 25.4, margin=0)
-        for element in _elements(page, diagram, look):
-            drawing.add(element.at((0, 0)).theta(0))
+        for group in _elements(page, diagram, look):
+            drawing.add(group.at((0, 0)).theta(0))
         drawing.draw(show=False, canvas=root).getsvg()
     for element in root.iter():
         _tidy(element)
     ET.register_namespace("", _SVG)
-    return ET.tostring(root, encoding="utf-8", xml_declaration=False) + b"\n"
+    picture: bytes = ET.tostring(root, encoding="utf-8", xml_declaration=False)
+    return picture + b"\n"
 
 
-class _Strokes(Element):  # type: ignore[misc]
+class _Strokes(Element):  # type: ignore[no-untyped-call]
     """Segments in page coordinates."""
 
     def __init__(self, segments: list[Any]) -> None:
@@ -96,21 +99,22 @@ def _elements(page: Page, diagram: Diagram, look: Look) -> list[Element]:
     planned = {piece.id for piece in diagram.pieces if piece.planned}
     elements: list[Element] = [_Strokes(_wire_segments(page, diagram, look) + _frame_segments(page))]
     for box in page.boxes:
-        dash = _PLANNED_DASH if box.piece in planned else None
+        dash: Dash = _PLANNED_DASH if box.piece in planned else None
         lw = _SYMBOL_PT[look.pieces.get(box.piece, "normal")]
         elements.append(Symbol(box, scale, lw, dash, look.pose.get(box.piece, "")))
-    bars: list[Any] = []
+    above: list[Any] = []
     for bar in page.bars:
         lw = _BAR_PT[look.pieces.get(bar.piece, "normal")] * scale
         dash = _PLANNED_DASH if bar.piece in planned else None
-        bars.append(
-            Segment([(bar.x0, -bar.y0), (bar.x1, -bar.y1)], lw=round(lw, 2), ls=dash, capstyle="butt", zorder=2)
+        above.append(
+            Segment(
+                [(bar.x0, -bar.y0), (bar.x1, -bar.y1)], lw=round(lw, 2), ls=dash, capstyle="butt", zorder=3
+            )
         )
-    for dot in page.dots:
-        bars.append(SegmentCircle((dot.x, -dot.y), dot.radius, fill="black", lw=0.3, zorder=3))
+    above += [SegmentCircle((d.x, -d.y), d.radius, fill="black", lw=0.3, zorder=4) for d in page.dots]
     for text in page.texts:
-        bars += _letters(text, look.word.get(text.owner, "") if text.room else "")
-    return [*elements, _Strokes(bars)]
+        above += _letters(text, look.word.get(text.owner, "") if text.room else "")
+    return [*elements, _Strokes(above)]
 
 
 def _letters(text: Text, word: str) -> list[Lettering]:
@@ -132,14 +136,14 @@ def _wire_segments(page: Page, diagram: Diagram, look: Look) -> list[Any]:
     for line in page.wires:
         wire = wires[line.wire]
         life = look.wires.get(line.wire, "normal")
-        dash = _EARTH_DASH if wire.kind == "earth" else None
+        dash: Dash = _EARTH_DASH if wire.kind == "earth" else None
         if wire.planned:
             dash = _PLANNED_DASH
         if life == "dead":
             dash = _DEAD_DASH
         points = [(x, -y) for x, y in line.points]
         # Live wires lie on top where they share a trunk with a dead one.
-        zorder = 1.5 if life == "live" else 1
+        zorder = 2 if life == "live" else 1
         segments.append(
             Segment(points, lw=_WIRE_PT[life], ls=dash, capstyle="butt", joinstyle="miter", zorder=zorder)
         )

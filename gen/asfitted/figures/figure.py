@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Figure:
-    """One picture. `name` is unique in its document and safe as the name of a file; `description` says in lines
-    of words what the picture shows, for readers who cannot see it.
+    """One picture. `name` is unique in its document and safe as the name of a file; `description` says in
+    lines of words what the picture shows, for readers who cannot see it.
     """
 
     name: str

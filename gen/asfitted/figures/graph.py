@@ -14,8 +14,8 @@ End = tuple[str, str]
 class Piece:
     """One piece of equipment.
 
-    `symbol` is a key of `layout.shapes.SHAPES`. `lines` stand under the name. `words` are the state words that a
-    series of figures may write beside the name ("open"): the widest is reserved so that the layout never moves.
+    `symbol` is a key of `layout.shapes.SHAPES`. `lines` stand under the name. `words` are the state words
+    that figures of a series may write beside the name ("open"): room is kept for the widest of them.
     `sheet` forces pieces with the same number onto one sheet.
     """
 

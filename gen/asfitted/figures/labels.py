@@ -5,11 +5,15 @@ from __future__ import annotations
 import math
 
 from asfitted import words
-from asfitted.description.kinds import AcSupply, Equipment, Fuse, Load, NeutralBond
+from asfitted.description.kinds import AcSupply, Equipment, Fuse, Isolator, Load, NeutralBond
 from asfitted.network.model import Cable, Item, Network
 
 _UNITS = {"_a": "A", "_v": "V", "_w": "W", "_ah": "Ah", "_hz": "Hz", "_ohm": "Ω"}
-_PREFIXED = {"A": ((1e3, "kA"), (1.0, "A"), (1e-3, "mA")), "W": ((1e3, "kW"), (1.0, "W")), "Ω": ((1.0, "Ω"), (1e-3, "mΩ"))}
+_PREFIXED = {
+    "A": ((1e3, "kA"), (1.0, "A"), (1e-3, "mA")),
+    "W": ((1e3, "kW"), (1.0, "W")),
+    "Ω": ((1.0, "Ω"), (1e-3, "mΩ")),
+}
 _FOOT_M = 0.3048
 
 
@@ -40,6 +44,7 @@ def _fields(spec: Equipment) -> dict[str, str]:
             found[name.removesuffix(suffix)] = value if isinstance(value, str) else ""
     curve = found.get("curve", "")
     found["rated"] = f"{curve}{found['rating'].removesuffix(' A')}" if curve else found.get("rating", "")
+    found["normally"] = words.text("figures", "normally open") if found.get("normally") == "open" else ""
     if isinstance(spec, Fuse):
         found["type"] = words.text("figures", f"fuse.{spec.type}")
     if isinstance(spec, Load):
@@ -58,6 +63,11 @@ def piece_lines(network: Network, item: Item) -> tuple[str, ...]:
     if item.planned:
         lines.append(words.text("figures", "planned"))
     return tuple(line for line in lines if line)
+
+
+def is_normally_open(item: Item) -> bool:
+    """Tell whether a piece of equipment stands open in normal service."""
+    return isinstance(item.spec, Isolator) and item.spec.normally == "open"
 
 
 def bond_line(network: Network, item: Item) -> str:
@@ -102,5 +112,3 @@ def length(network: Network, metres: float) -> str:
     if network.description.build.units == "US":
         return f"{_digits(metres / _FOOT_M)} ft"
     return f"{_digits(metres)} m"
-
-

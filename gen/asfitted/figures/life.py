@@ -17,7 +17,7 @@ _POSITIONS: dict[str, Pose] = {"source 1": "s1", "source 2": "s2", "off": "off",
 
 
 def live_terminals(network: Network, state: State) -> set[str]:
-    """Return the terminals with voltage: a.c. from running sources, d.c. from batteries and whatever charges."""
+    """Return the terminals with voltage: a.c. from running sources, d.c. from batteries and chargers."""
     live = set(state.energised)
     find = state.live_potentials.find
     roots = {find(f"{item.id}.plus") for item in network.of_kind("battery", "alternator")}
@@ -26,9 +26,14 @@ def live_terminals(network: Network, state: State) -> set[str]:
     # A converter passes voltage on; each pass may wake another.
     converters = [
         *((f"{item.id}.in.plus", f"{item.id}.out.plus") for item in network.of_kind("DC-DC charger")),
-        *((f"{item.id}.array.plus", f"{item.id}.battery.plus") for item in network.of_kind("solar controller")),
+        *(
+            (f"{item.id}.array.plus", f"{item.id}.battery.plus")
+            for item in network.of_kind("solar controller")
+        ),
     ]
-    roots |= {find(f"{item.id}.plus") for item in network.of_kind("battery charger") if f"{item.id}.L" in live}
+    roots |= {
+        find(f"{item.id}.plus") for item in network.of_kind("battery charger") if f"{item.id}.L" in live
+    }
     for _ in converters:
         roots |= {find(out) for into, out in converters if find(into) in roots}
     every = (terminal for item in network.items.values() for terminal in item.terminals)
@@ -85,7 +90,9 @@ def _word(item: Item, state: State) -> str:
     if item.id in positions and not isinstance(item.spec, InverterCharger):
         parts.append(words.text("figures", f"state.position.{positions[item.id]}"))
     elif _pose(item, state) == "open" and item.id not in positions:
-        parts.append(words.text("figures", "state.unplugged" if item.kind == "supply inlet" else "state.open"))
+        parts.append(
+            words.text("figures", "state.unplugged" if item.kind == "supply inlet" else "state.open")
+        )
     return ", ".join(parts)
 
 

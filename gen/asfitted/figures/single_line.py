@@ -1,4 +1,4 @@
-"""Single-line figures: the installation as described, and the same drawing in each of its operating states."""
+"""Single-line figures: the installation as described, and the same drawing in each operating state."""
 
 from __future__ import annotations
 
@@ -9,44 +9,37 @@ from asfitted import words
 from asfitted.network.model import Network
 from asfitted.network.states import State
 
-from .draw import PLAIN, Look, draw
+from .draw import Look, draw
 from .figure import Figure
 from .graph import Diagram
-from .labels import cable_size, length
-from .layout import PAPERS, Paper, Sheet, Wording, lay_out
+from .labels import cable_size, is_normally_open, length
+from .layout import Paper, Sheet, Wording, lay_out
 from .life import look, state_words, states_in_words
 from .view import View, single_line_view
 
 _ARROW = "off_sheet"
 
 
-def paper_named(name: str) -> Paper:
-    """Return the room for a figure on A4 landscape, A4 portrait, A5 portrait or Letter landscape; KeyError otherwise."""
-    return PAPERS[name]
-
-
 def single_line(network: Network, paper: Paper) -> list[Figure]:
     """Return the single-line diagram of a network on as many sheets as it needs."""
     view = single_line_view(network)
-    sheets = lay_out(view.diagram, paper, _wording())
     if not view.diagram.pieces:
         return []
-    open_words = {p: "open" for p in _open_at_rest(network)}
-    plain = replace(PLAIN, pose={p: "open" for p in open_words})
+    sheets = lay_out(view.diagram, paper, _wording())
+    at_rest = Look(pose={item.id: "open" for item in network.items.values() if is_normally_open(item)})
+    alternative = _alternative(network, view, "single line")
     figures = []
     for number, sheet in enumerate(sheets, 1):
         title = _title("single line", number, len(sheets))
-        description = [*_pieces(view, sheet), *_connections(network, view, sheet)]
+        description = [*_pieces(sheet), *_connections(network, view, sheet)]
         if number == len(sheets):
             description += _not_drawn(network, view)
-        figures.append(
-            _figure(f"single-line-{number}", sheet, title, _alternative(network, view, "single line"), description, plain)
-        )
+        figures.append(_figure(f"single-line-{number}", sheet, title, alternative, description, at_rest))
     return figures
 
 
 def state_figures(network: Network, states: Sequence[State], paper: Paper) -> dict[str, list[Figure]]:
-    """Return for each state (by its id) the sheets that show it; all states share one layout, so they can be compared."""
+    """Return for each state (by its id) the sheets that show it; all share one layout, so they compare."""
     view = single_line_view(network, state_words(network, states))
     if not view.diagram.pieces:
         return {state.id: [] for state in states}
@@ -94,7 +87,9 @@ def _on_sheet(shown: Look, diagram: Diagram) -> Look:
 
 
 def _wording() -> Wording:
-    return Wording(lambda sheet: words.text("figures", "sheet", sheet=sheet), words.text("figures", "continued"))
+    return Wording(
+        lambda sheet: words.text("figures", "sheet", sheet=sheet), words.text("figures", "continued")
+    )
 
 
 def _title(figure: str, number: int, sheets: int, **fields: str) -> str:
@@ -113,11 +108,7 @@ def _alternative(network: Network, view: View, figure: str, **fields: str) -> st
     )
 
 
-def _open_at_rest(network: Network) -> list[str]:
-    return [item.id for item in network.items.values() if getattr(item.spec, "normally", "") == "open"]
-
-
-def _pieces(view: View, sheet: Sheet) -> list[str]:
+def _pieces(sheet: Sheet) -> list[str]:
     return [
         words.text("figures", "description.piece", piece=piece.name, lines=", ".join(piece.lines))
         for piece in sheet.diagram.pieces

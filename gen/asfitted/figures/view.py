@@ -1,7 +1,7 @@
-"""The single-line view of a network: one line for each circuit, drawn where its line or positive conductor runs.
+"""The single-line view of a network: a line for each circuit, where its line or positive conductor runs.
 
-Neutral, negative and protective conductors are left to the wiring and earthing figures; the pieces that only they
-reach are named in the description of the figure.
+Neutral, negative and protective conductors are left to the wiring and earthing figures; the pieces that only
+they reach are named in the description of the figure.
 """
 
 from __future__ import annotations
@@ -125,7 +125,12 @@ def _wires(network: Network) -> Iterator[tuple[Wire, str, str, str]]:
             wire_id = cable.id if not seen else core.id
             seen.add(frozenset((a, b)))
             kind: Kind = "dc" if core.conductor == "plus" else "ac"
-            yield Wire(wire_id, a, b, cable_lines(network, cable), kind, cable.planned), core.a, core.b, cable.id
+            yield (
+                Wire(wire_id, a, b, cable_lines(network, cable), kind, cable.planned),
+                core.a,
+                core.b,
+                cable.id,
+            )
     bolted: set[frozenset[End]] = set()
     for join in network.joins:
         conductor = next((c for c in DRAWN if join.a.endswith(f".{c}") or join.b.endswith(f".{c}")), "")
@@ -160,5 +165,3 @@ def _end(network: Network, terminal: str, conductor: str) -> End:
     elif item.kind == "inverter charger" and conductor == "plus":
         port = "dc"
     return item.id, _PORTS.get(port, port)
-
-

@@ -67,7 +67,12 @@ class _Block:
         names = [i for i, (_, role) in enumerate(self.lines) if role == "name"]
         return tuple(
             Word(
-                x, top + pitch * (i + _BASE_LINE), text, anchor, role, self.room if names and i == names[-1] else 0.0
+                x,
+                top + pitch * (i + _BASE_LINE),
+                text,
+                anchor,
+                role,
+                self.room if names and i == names[-1] else 0.0,
             )
             for i, (text, role) in enumerate(self.lines)
         )
@@ -132,6 +137,6 @@ def wire_cell(wire: Wire, flow: Flow, text_left: bool, labelled: bool) -> Cell:
         if text_left:
             return Cell(along, along, far, _WIRE_MM, block.words(-_TEXT_GAP_MM, -block.height / 2, "right"))
         return Cell(along, along, _WIRE_MM, far, block.words(_TEXT_GAP_MM, -block.height / 2, "left"))
-    along = block.width / 2 + 0.8
+    along = block.width / 2 + 1.2
     words = block.words(0.0, -block.height - 0.3, "center")
     return Cell(along, along, block.height + 0.3 + 0.6, _WIRE_MM, words)

@@ -1,4 +1,4 @@
-"""Channels between the layers: one trunk for each net whose pins are out of line, and the tracks they lie on."""
+"""Channels between the layers: a trunk for each net whose pins are out of line, and its track."""
 
 from __future__ import annotations
 

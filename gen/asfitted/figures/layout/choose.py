@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..graph import Diagram
-from .compose import Arrangement
+from .arrange import Arrangement
 from .crossings import bends, crossings
 from .links import Orientation
 from .measure import NOMINAL_PT
@@ -31,7 +31,12 @@ def lay_out_sheet(diagram: Diagram, paper: Paper) -> Page:
     arrangements = [Arrangement(diagram, manner) for manner in manners]
     best: tuple[Merit, Page] | None = None
     # Flow to the right and uneven columns only compete if flow down with even ones does not fit well.
-    styles: tuple[tuple[Flow, bool], ...] = (("down", True), ("down", False), ("right", True), ("right", False))
+    styles: tuple[tuple[Flow, bool], ...] = (
+        ("down", True),
+        ("down", False),
+        ("right", True),
+        ("right", False),
+    )
     for flow, even in styles:
         for arrangement in arrangements:
             if best is not None and _too_large(arrangement.least_size(flow), paper):

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from .cells import Cell
 from .differences import Differences
@@ -18,6 +19,7 @@ _TAP_INSET_MM = 1.5
 _SMALL_STEP_MM = 3.0
 _NEAR_TAPS_MM = 6.0
 _STRAIGHTEN = 60.0
+_PASSES = 3
 
 
 @dataclass
@@ -38,12 +40,20 @@ class Places:
 def place_across(graph: Proper, order: Order, cells: list[Cell]) -> Places:
     """Return the places of least total bend, bar length and width."""
     offsets = port_offsets(graph, order)
-    first = _solve(graph, order, cells, offsets, {})
-    wishes = _small_steps(graph, first)
-    if not wishes:
-        return first
-    second = _solve(graph, order, cells, offsets, wishes)
-    return second if _bends(graph, second) <= _bends(graph, first) else first
+    best = _solve(graph, order, cells, offsets, {})
+    wishes = _small_steps(graph, best)
+    merit = (_bends(graph, best), len(wishes))
+    for _ in range(_PASSES):
+        if not wishes:
+            break
+        places = _solve(graph, order, cells, offsets, wishes)
+        more = _small_steps(graph, places)
+        if (_bends(graph, places), len(more)) < merit:
+            best, merit = places, (_bends(graph, places), len(more))
+        if not more.keys() - wishes.keys():
+            break
+        wishes |= more
+    return best
 
 
 def port_offsets(graph: Proper, order: Order) -> dict[Pin, float]:
@@ -58,7 +68,11 @@ def port_offsets(graph: Proper, order: Order) -> dict[Pin, float]:
 
 
 def _solve(
-    graph: Proper, order: Order, cells: list[Cell], offsets: dict[Pin, float], wishes: dict[tuple[Pin, Pin], float]
+    graph: Proper,
+    order: Order,
+    cells: list[Cell],
+    offsets: dict[Pin, float],
+    wishes: dict[tuple[Pin, Pin], float],
 ) -> Places:
     rows = Differences()
     left_edge, right_edge = rows.unknown(), rows.unknown()
@@ -67,8 +81,8 @@ def _solve(
     low = [rows.unknown() for _ in graph.nodes]
     high = [rows.unknown() if graph.is_bar(node) else low[node] for node in range(len(graph.nodes))]
     for layer in order.layers:
-        for a, b in zip(layer, layer[1:], strict=False):
-            rows.at_least(high[a], low[b], cells[a].right + cells[b].left)
+        for left, right in pairwise(layer):
+            rows.at_least(high[left], low[right], cells[left].right + cells[right].left)
         if layer:
             rows.at_least(left_edge, low[layer[0]], cells[layer[0]].left)
             rows.at_least(high[layer[-1]], right_edge, cells[layer[-1]].right)
@@ -82,8 +96,8 @@ def _solve(
                 unknown[pin] = rows.unknown()
                 rows.at_least(low[node], unknown[pin], _TAP_INSET_MM)
                 rows.at_least(unknown[pin], high[node], _TAP_INSET_MM)
-            for a, b in zip(pins, pins[1:], strict=False):
-                rows.at_least(unknown[a], unknown[b], _TAP_PITCH_MM)
+            for pin, following in pairwise(pins):
+                rows.at_least(unknown[pin], unknown[following], _TAP_PITCH_MM)
     for node in range(len(graph.nodes)):
         if graph.is_bar(node) and node not in taps:
             rows.at_least(low[node], high[node], 4 * _TAP_INSET_MM)
@@ -101,7 +115,11 @@ def _solve(
     values = rows.solve()
     return Places(
         [values[n] for n in low],
-        {node: (values[low[node]], values[high[node]]) for node in range(len(graph.nodes)) if graph.is_bar(node)},
+        {
+            node: (values[low[node]], values[high[node]])
+            for node in range(len(graph.nodes))
+            if graph.is_bar(node)
+        },
         {pin: values[n] for pin, n in unknown.items()},
         offsets,
     )
@@ -153,7 +171,11 @@ def _small_steps(graph: Proper, places: Places) -> dict[tuple[Pin, Pin], float]:
             wishes[edge.a, edge.b] = _STRAIGHTEN
     for a in places.taps:
         for b in places.taps:
-            if a.node == b.node and a.side < b.side and 0.005 < abs(places.taps[a] - places.taps[b]) < _NEAR_TAPS_MM:
+            if (
+                a.node == b.node
+                and a.side < b.side
+                and 0.005 < abs(places.taps[a] - places.taps[b]) < _NEAR_TAPS_MM
+            ):
                 wishes[a, b] = 4.0
     return wishes
 

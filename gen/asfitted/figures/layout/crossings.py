@@ -8,7 +8,7 @@ Piece = tuple[float, float, float, float, int]
 
 
 def pieces(page: Page) -> tuple[list[Piece], list[Piece]]:
-    """Return the horizontal and the vertical pieces of all wires as (x0, y0, x1, y1, wire number), ordered."""
+    """Return the horizontal and the vertical pieces of all wires as (x0, y0, x1, y1, wire number)."""
     flat: list[Piece] = []
     upright: list[Piece] = []
     for number, wire in enumerate(page.wires):

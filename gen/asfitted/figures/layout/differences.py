@@ -1,8 +1,8 @@
 """Linear programmes whose every row is a difference of two unknowns, solved by network simplex on the dual.
 
-Minimise a sum of w·(x_b - x_a) and w·|x_b - x_a - d| subject to x_b - x_a >= d. The dual is a flow of least cost:
-a hard row is an arc without limit, a soft one a pair of arcs of capacity w. The unknowns are then the longest
-distances in the residual graph.
+Minimise a sum of w·(x_b - x_a) and w·|x_b - x_a - d| subject to x_b - x_a >= d. The dual is a flow of least
+cost: a hard row is an arc without limit, a soft one a pair of arcs of capacity w. The unknowns are then the
+longest distances in the residual graph.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ class Differences:
 
     def solve(self) -> list[float]:
         """Return the unknowns, the least of them 0. Raises networkx.NetworkXUnbounded if rows contradict."""
-        graph = nx.MultiDiGraph()
+        graph: nx.MultiDiGraph[int] = nx.MultiDiGraph()
         for node, demand in enumerate(self._demand):
             graph.add_node(node, demand=demand)
         for key, (a, b, d, limit) in enumerate(self._arcs):

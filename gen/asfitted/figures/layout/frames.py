@@ -14,7 +14,7 @@ _CLEAR_MM = 0.25
 
 
 def frames(page: Page, diagram: Diagram) -> Page:
-    """Return the page with a frame round each board, unless a frame would enclose or cut something foreign."""
+    """Return the page with a frame round each board, unless one would enclose or cut something foreign."""
     board = {piece.id: piece.board for piece in diagram.pieces}
     added = page
     for name in sorted({b for b in board.values() if b}):
@@ -34,10 +34,14 @@ def frames(page: Page, diagram: Diagram) -> Page:
             for wire in page.wires
             for a, b in zip(wire.points, wire.points[1:], strict=False)
         ]
-        if any(_meet(rect, other, _CLEAR_MM) for other in foreign) or any(_along(rect, line) for line in lines):
+        if any(_meet(rect, other, _CLEAR_MM) for other in foreign) or any(
+            _along(rect, line) for line in lines
+        ):
             return page
         added = replace(added, frames=(*added.frames, Frame(name, rect)))
-        title = _title(name, rect, [*foreign, *lines, *(b.rect for b in page.boxes), *(t.rect for t in added.texts)])
+        title = _title(
+            name, rect, [*foreign, *lines, *(b.rect for b in page.boxes), *(t.rect for t in added.texts)]
+        )
         if title is not None:
             added = replace(added, texts=(*added.texts, title))
     return added

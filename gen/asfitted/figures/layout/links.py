@@ -1,7 +1,7 @@
 """Links: chains of two-ended equipment between junctions, turned as a whole by their place on paper.
 
-Turning whole links keeps every symbol in line with one wire above and one below. Rings that remain are broken by
-the greedy sequence of Eades, Lin and Smyth (1993).
+Turning whole links keeps every symbol in line with one wire above and one below. Rings that remain are broken
+by the greedy sequence of Eades, Lin and Smyth (1993).
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from ..graph import Diagram, End
 from .shapes import END, SHAPES, SOURCES, START
 
 Orientation = Literal["power", "bands", "columns"]
-"""`power`: as described. `bands`: AC above DC, DC away from its main bar. `columns`: AC above DC, DC as described."""
-
+"""`power`: as described. `bands`: AC above DC, DC away from its main bar. `columns`: AC above DC, the rest as
+described."""
 
 
 @dataclass(frozen=True)
@@ -93,7 +93,7 @@ def orient(diagram: Diagram, links: list[Link], manner: Orientation) -> list[Lin
 
 
 def _one_way_out(diagram: Diagram, links: list[Link]) -> list[Link]:
-    """Let all links of a source leave it the same way: a wire through a battery would look like a series connection."""
+    """Let all links of a source leave it the same way: a wire through a battery means cells in series."""
     sources = {piece.id for piece in diagram.pieces if piece.symbol in SOURCES}
     ways: dict[str, int] = defaultdict(int)
     for link in links:
@@ -135,7 +135,11 @@ def _distances(diagram: Diagram, links: list[Link]) -> dict[str, int]:
         beside[link.last[0]].append(link.first[0])
     near: dict[str, list[str]] = defaultdict(list)
     for link in find_links(diagram):
-        inner = [piece for index, _ in link.steps for piece in (diagram.wires[index].a[0], diagram.wires[index].b[0])]
+        inner = [
+            piece
+            for index, _ in link.steps
+            for piece in (diagram.wires[index].a[0], diagram.wires[index].b[0])
+        ]
         near[link.first[0]] += inner
         near[link.last[0]] += inner
 
@@ -192,7 +196,7 @@ def _without_rings(diagram: Diagram, links: list[Link]) -> list[Link]:
 
 @dataclass(frozen=True)
 class Run:
-    """A wire as it runs down the page: its upper and lower end and the side of the symbol where each lands."""
+    """A wire as it runs down the page: its ends, and the side of the symbol where each lands."""
 
     index: int
     upper: End

@@ -19,7 +19,7 @@ WRAP_MM = 19.0
 
 
 @cache
-def _advances(bold: bool) -> tuple[dict[int, int], dict[str, int], int]:
+def _advances(bold: bool) -> tuple[dict[int, str], dict[str, int], int]:
     name = "SourceSansPro-Bold.ttf" if bold else "SourceSansPro-Regular.ttf"
     with TTFont(font_folder() / name, lazy=True) as font:
         widths = {glyph: advance for glyph, (advance, _) in font["hmtx"].metrics.items()}

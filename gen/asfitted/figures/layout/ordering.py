@@ -1,7 +1,7 @@
 """The order of the cells in each layer: few crossings, circuits in the order of the description.
 
-Barycentre sweeps, each followed by exchange of neighbours and mirroring of switches until nothing improves, from
-several starts. Deterministic: the starts are shuffled with fixed seeds.
+Barycentre sweeps, each followed by exchange of neighbours and mirroring of switches until nothing improves,
+from several starts. Deterministic: the starts are shuffled with fixed seeds.
 """
 
 from __future__ import annotations
@@ -173,7 +173,9 @@ class _Sorter:
         """Sort each layer by the mean place of the neighbours; a cell without any keeps its place."""
         for layer in self.layers if downward else reversed(self.layers):
             edges = self.up if downward else self.down
-            mean = {n: sum(self.key(pin) for _, pin, _ in edges[n]) / len(edges[n]) for n in layer if edges[n]}
+            mean = {
+                n: sum(self.key(pin) for _, pin, _ in edges[n]) / len(edges[n]) for n in layer if edges[n]
+            }
             moving = iter(sorted((n for n in layer if n in mean), key=mean.__getitem__))
             layer[:] = [next(moving) if n in mean else n for n in layer]
             for place, node in enumerate(layer):

@@ -90,7 +90,7 @@ class Bar:
 class Text:
     """One line of text. (x, y) lies on the base line, at the left end, middle or right end as `anchor` says.
 
-    `owner` is the id of its piece or wire (of a frame: the board); `room` the width reserved for a state word.
+    `owner` is the id of its piece or wire (of a frame: the board); `room` is kept free for a state word.
     """
 
     x: float
@@ -114,7 +114,7 @@ class Text:
 
 @dataclass(frozen=True)
 class Line:
-    """A wire as drawn: corner points from its end `a` to its end `b`; `net` numbers lines that may share a trunk."""
+    """A wire as drawn: corners from its end `a` to its end `b`; wires of a common net may share a trunk."""
 
     wire: str
     points: tuple[Point, ...]
@@ -183,7 +183,9 @@ class Page:
             tuple(text(t) for t in self.texts),
             tuple(replace(w, points=tuple(at(x, y) for x, y in w.points)) for w in self.wires),
             tuple(Dot(*at(d.x, d.y), d.radius * k, d.owner) for d in self.dots),
-            tuple(Frame(f.board, (*at(f.rect[0], f.rect[1]), *at(f.rect[2], f.rect[3]))) for f in self.frames),
+            tuple(
+                Frame(f.board, (*at(f.rect[0], f.rect[1]), *at(f.rect[2], f.rect[3]))) for f in self.frames
+            ),
             self.width * k,
             self.height * k,
             self.size_pt * k,

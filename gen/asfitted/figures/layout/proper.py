@@ -1,7 +1,7 @@
 """The proper graph: a node for each piece, each cable label and each layer that a wire passes.
 
-A wire that meets a port from the wrong side passes beside the piece and comes back: a `turn`, an edge with both
-pins on the same side of a channel. Without it the wire would end on the wrong side of the symbol.
+A wire that meets a port from the wrong side passes beside the piece and comes back: a `turn`, an edge with
+both pins on the same side of a channel. Without it the wire would end on the wrong side of the symbol.
 """
 
 from __future__ import annotations
@@ -52,6 +52,9 @@ class Proper:
     """Nodes by number, the layers' members in the order of the description, and edges."""
 
     diagram: Diagram
+    wires: list[Run]
+    turned: dict[str, bool]
+    """Which pieces are passed from "out" to "in"."""
     nodes: list[Node] = field(default_factory=list)
     edges: list[Edge] = field(default_factory=list)
     layers: list[list[int]] = field(default_factory=list)
@@ -77,9 +80,9 @@ class Proper:
         return piece >= 0 and SHAPES[self.diagram.pieces[piece].symbol].manner == "fixed"
 
 
-def make_proper(diagram: Diagram, wires: list[Run], level: dict[str, int]) -> Proper:
+def make_proper(diagram: Diagram, wires: list[Run], turned: dict[str, bool], level: dict[str, int]) -> Proper:
     """Cut each wire into one edge per channel and one node per layer passed."""
-    graph = Proper(diagram, layers=[[] for _ in range(max(level.values(), default=0) + 1)])
+    graph = Proper(diagram, wires, turned, layers=[[] for _ in range(max(level.values(), default=0) + 1)])
     number = {piece.id: index for index, piece in enumerate(diagram.pieces)}
     node_of = {piece.id: graph.add(Node(level[piece.id], piece=number[piece.id])) for piece in diagram.pieces}
     for run in wires:
@@ -105,7 +108,7 @@ def make_proper(diagram: Diagram, wires: list[Run], level: dict[str, int]) -> Pr
 
 
 def _label_layer(graph: Proper, run: Run, top: int, bottom: int) -> int:
-    """The label stands just above the lower piece; below the upper one if the lower is a bar or transfer switch."""
+    """The label stands just above the lower piece; below the upper one if the lower is a bar or a switch."""
     lower = next(piece for piece in graph.diagram.pieces if piece.id == run.lower[0])
     if SHAPES[lower.symbol].manner in ("bar", "fixed"):
         return top + 1

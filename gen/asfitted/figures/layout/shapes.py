@@ -1,4 +1,4 @@
-"""The outline of each symbol: its size along and across the flow and where its ports lie (millimetres at 7 pt)."""
+"""The outline of each symbol: its size along and across the flow and where its ports lie (mm at 7 pt)."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ BAR_THICKNESS_MM = 1.2
 class Shape:
     """Outline of a symbol.
 
-    `through`: port "in" on one side, "out" on the other; may be turned round. `terminal`: one port, on whichever
-    side the wires come from. `fixed`: ports keep their sides. `bar`: stretches over its taps.
+    `through`: port "in" on one side, "out" on the other; may be turned round. `terminal`: one port,
+    on whichever side the wires come from. `fixed`: ports keep their sides. `bar`: stretches over its taps.
     `ports`: name -> (side, offset across the flow).
     """
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from ..graph import Diagram, Piece, Wire
 from .choose import LEAST_PT, lay_out_sheet
@@ -92,7 +93,9 @@ def cut(diagram: Diagram, groups: list[Group], wording: Wording) -> list[Diagram
     def arrow(number: int, wire: Wire, other: str, target: int) -> str:
         arrow_id = f"{wire.id} > {other}"
         name = piece_of[other].name
-        pieces[number].append(Piece(arrow_id, "off_sheet", name, (wording.sheet(target + 1),), planned=wire.planned))
+        pieces[number].append(
+            Piece(arrow_id, "off_sheet", name, (wording.sheet(target + 1),), planned=wire.planned)
+        )
         return arrow_id
 
     for wire in diagram.wires:
@@ -105,7 +108,7 @@ def cut(diagram: Diagram, groups: list[Group], wording: Wording) -> list[Diagram
         wires[here].append(replace(wire, b=(arrow(here, wire, b, there), "")))
         wires[there].append(replace(wire, a=(arrow(there, wire, a, here), "")))
     for piece_id, numbers in home.items():
-        for here, there in zip(numbers, numbers[1:], strict=False):
+        for here, there in pairwise(numbers):
             kind = next(w.kind for w in diagram.wires if piece_id in (w.a[0], w.b[0]))
             wire_id = f"{piece_id} continued"
             onward, back = f"{wire_id} > {there}", f"{wire_id} > {here}"
@@ -139,7 +142,9 @@ def _natural_groups(diagram: Diagram) -> list[Group]:
 def _guards(diagram: Diagram, bar: str) -> set[str]:
     """The protective devices right beside a bar stay with it."""
     symbol = {piece.id: piece.symbol for piece in diagram.pieces}
-    beside = {w.b[0] for w in diagram.wires if w.a[0] == bar} | {w.a[0] for w in diagram.wires if w.b[0] == bar}
+    beside = {w.b[0] for w in diagram.wires if w.a[0] == bar} | {
+        w.a[0] for w in diagram.wires if w.b[0] == bar
+    }
     return {p for p in beside if symbol[p] in _PROTECTIVE}
 
 
@@ -173,11 +178,13 @@ def _connected(members: Iterable[str], wires: Iterable[Wire]) -> list[Group]:
 
 
 def _reduce(diagram: Diagram, group: Group, fits: Callable[[Group], bool]) -> list[Group]:
-    """Split a group until each part fits: a board with many circuits in two, anything else across its layers."""
+    """Split a group until each part fits: a board with many circuits in two, the rest across its layers."""
     if len(group) < 2 or fits(group):
         return [group]
     halves = _halve_board(diagram, group) or [
-        part for half in _halve_layers(diagram, group) for part in _connected(half, _inside(diagram, half).wires)
+        part
+        for half in _halve_layers(diagram, group)
+        for part in _connected(half, _inside(diagram, half).wires)
     ]
     return [small for half in halves for small in _reduce(diagram, half, fits)]
 
@@ -216,7 +223,7 @@ def _halve_layers(diagram: Diagram, group: Group) -> list[Group]:
 
     def passing(at: int) -> float:
         count = sum((level[w.a[0]] < at) != (level[w.b[0]] < at) for w in inside.wires)
-        # A cut that leaves a few pieces alone saves no sheet: half against nothing counts as much as four wires.
+        # A cut that leaves a few pieces alone saves no sheet: all against none counts as much as four wires.
         return count + 4 * abs(2 * sum(value < at for value in level.values()) / len(level) - 1)
 
     at = min(candidates, key=passing)
@@ -230,9 +237,7 @@ def _merge(diagram: Diagram, groups: list[Group], fits: Callable[[Group], bool])
     groups = list(groups)
 
     def shared(a: Group, b: Group) -> int:
-        between = sum(
-            (w.a[0] in a and w.b[0] in b) or (w.a[0] in b and w.b[0] in a) for w in diagram.wires
-        )
+        between = sum((w.a[0] in a and w.b[0] in b) or (w.a[0] in b and w.b[0] in a) for w in diagram.wires)
         return between + 2 * len(a & b)
 
     while True:

@@ -1,7 +1,8 @@
 """Symbols after IEC 60617 as schemdraw elements, in millimetres and in true size.
 
-schemdraw itself draws the IEEE breaker, and has no residual-current device, isolator, converter, inlet, encircled
-earth or changeover with protective conductor; its FuseIEC is not the fuse of IEC 60617. Hence a complete set here.
+schemdraw itself draws the IEEE breaker, and has no residual-current device, isolator, converter, inlet,
+encircled earth or changeover with protective conductor; its FuseIEC is not the fuse of IEC 60617. Hence a
+complete set here.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from schemdraw.elements import Element
 
 from ..layout import Box
 from . import contacts, loads, sources
-from .pen import FONT, Lettering, Pen, Pose
+from .pen import FONT, Dash, Lettering, Pen, Pose
 
 DRAW: dict[str, Callable[[Pen], None]] = {
     function.__name__: function
@@ -54,10 +55,10 @@ DRAW: dict[str, Callable[[Pen], None]] = {
 """Symbol name -> its drawing; the names are those of `layout.shapes.SHAPES` without the bars."""
 
 
-class Symbol(Element):  # type: ignore[misc]
+class Symbol(Element):  # type: ignore[no-untyped-call]
     """A placed symbol; `lw` in points, `dash` for outlines of planned parts, `pose` of its contacts."""
 
-    def __init__(self, box: Box, scale: float, lw: float, dash: str | None = None, pose: Pose = "") -> None:
+    def __init__(self, box: Box, scale: float, lw: float, dash: Dash = None, pose: Pose = "") -> None:
         super().__init__()
         along = -1 if box.turned else 1
         side = -1 if box.mirrored else 1

@@ -33,7 +33,7 @@ def breaker(pen: Pen) -> None:
 
 
 def rcd(pen: Pen) -> None:
-    """Residual-current device without overcurrent protection: the bar and circle of a switch, and the ring."""
+    """Residual-current device without overcurrent protection: the bar of an isolator, and the ring."""
     arm = _contact(pen, 11, -3, 1)
     pen.mark((-3, -1), (-3, 1))
     _ring(pen, 3.4, arm)
@@ -80,14 +80,14 @@ def transfer(pen: Pen) -> None:
     for v, digit in ((-5, "1"), (5, "2")):
         inner = v * 0.44
         pen.line((-5, v), (-2.4, v), (-2.4, inner), (-1.7, inner))
-        pen.text(-3.4, v, digit, 6, dx=-1.2 if v * pen.side < 0 else 1.2)
+        pen.text(-3.4, v * 1.26, digit, 6)
     pen.circle(2.4, 0, 0.45, fill="black")
     pen.line((2.4, 0), (5, 0))
     tip = {"s2": (-1.7, 2.2), "off": (-2.2, 0.0), "open": (-2.2, 0.0)}.get(pen.pose, (-1.7, -2.2))
     pen.line((2.4, 0), tip)
     earth = 8.0 * pen.side
     pen.line((-5, earth), (5, earth))
-    pen.text(3.4, earth, "PE", 6, dx=-1.8 if pen.down else 2.2, dy=0.0 if pen.down else -1.4)
+    pen.text(3.2, 6.2 * pen.side, "PE", 6)
 
 
 def inlet(pen: Pen) -> None:

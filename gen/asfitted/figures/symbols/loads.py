@@ -1,4 +1,4 @@
-"""What takes energy, and what leads to earth. The port is at the end of the flow until the symbol is turned."""
+"""What takes energy, and what leads to earth. The port is at the end of the flow until turned."""
 
 from __future__ import annotations
 

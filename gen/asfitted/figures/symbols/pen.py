@@ -1,4 +1,4 @@
-"""The pen: draws strokes of a symbol given along (u) and across (v) the flow as schemdraw segments on the page."""
+"""The pen: strokes of a symbol, given along (u) and across (v) the flow, become schemdraw segments."""
 
 from __future__ import annotations
 
@@ -10,7 +10,11 @@ from schemdraw.segments import Segment, SegmentArc, SegmentBezier, SegmentCircle
 from schemdraw.types import BBox
 
 FONT = "Source Sans Pro"
-DOTTED = "0.9,1.1"
+Dash = Any
+"""Lengths of strokes and gaps in points, or None. schemdraw's own type knows four named styles only, but its
+SVG writer passes any list through."""
+
+DOTTED: Dash = "0.9,1.1"
 
 Pose = Literal["", "open", "closed", "s1", "s2", "off"]
 """How contacts are drawn: "" as drawn in a catalogue (at rest), or as they stand in an operating state."""
@@ -21,14 +25,16 @@ def number(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".") if abs(value) >= 0.005 else "0"
 
 
-class Lettering(Segment):  # type: ignore[misc]
+class Lettering(Segment):
     """One line of text on its base line.
 
-    Takes the place of schemdraw's SegmentText, which reads "$" as mathematics, fails on "&", knows no bold and
-    rests on the viewer's idea of a vertical middle.
+    Takes the place of schemdraw's SegmentText, which reads "$" as mathematics, fails on "&", knows no bold
+    and rests on the viewer's idea of a vertical middle.
     """
 
-    def __init__(self, x: float, y: float, text: str, size_pt: float, anchor: str = "center", bold: bool = False):
+    def __init__(
+        self, x: float, y: float, text: str, size_pt: float, anchor: str = "center", bold: bool = False
+    ):
         super().__init__([(x, -y)])
         self.text, self.size_pt, self.bold = text, size_pt, bold
         self.anchor = {"left": "start", "center": "middle", "right": "end"}[anchor]
@@ -51,14 +57,14 @@ class Lettering(Segment):  # type: ignore[misc]
         if self.bold:
             element.set("font-weight", "bold")
         element.text = self.text
-        fig.svgelements.append((4, element))
+        fig.svgelements.append((5, element))
 
 
 @dataclass
 class Pen:
     """Collects segments. Page x = centre + across, y = down for a flow down; the scale is that of the page.
 
-    Strokes are given in mm at 7 pt. `side` -1 exchanges left and right ports; `along` -1 turns the symbol round.
+    Strokes are given in mm at 7 pt. `side` -1 exchanges left and right ports; `along` -1 turns the symbol.
     """
 
     x: float
@@ -66,7 +72,7 @@ class Pen:
     down: bool
     scale: float
     lw: float
-    dash: str | None = None
+    dash: Dash = None
     side: int = 1
     along: int = 1
     pose: Pose = ""
@@ -83,7 +89,7 @@ class Pen:
         x, y = self.at(u, v)
         return x + dx * self.scale, y - dy * self.scale
 
-    def line(self, *points: tuple[float, float], weight: float = 1.0, dash: str | None = None) -> None:
+    def line(self, *points: tuple[float, float], weight: float = 1.0, dash: Dash = None) -> None:
         """Draw a stroke through (u, v) points; `weight` multiplies the line width."""
         self.stroke([self.at(*p) for p in points], weight, dash or self.dash)
 
@@ -91,19 +97,26 @@ class Pen:
         """Draw a small solid stroke: dashes would destroy the mark that tells the function."""
         self.stroke([self.at(*p) for p in points], weight)
 
-    def stroke(self, points: list[tuple[float, float]], weight: float = 1.0, dash: str | None = None) -> None:
+    def stroke(self, points: list[tuple[float, float]], weight: float = 1.0, dash: Dash = None) -> None:
         """Draw a stroke through points of the page."""
-        self.segments.append(Segment(points, lw=self.lw * weight, ls=dash, capstyle="round", zorder=2))
+        self.segments.append(Segment(points, lw=self.lw * weight, ls=dash, capstyle="round", zorder=3))
 
     def polygon(self, *points: tuple[float, float], fill: str = "white", weight: float = 1.0) -> None:
         """Draw a closed outline."""
         self.segments.append(
             SegmentPoly(
-                [self.at(*p) for p in points], fill=fill, lw=self.lw * weight, ls=self.dash, joinstyle="miter", zorder=2
+                [self.at(*p) for p in points],
+                fill=fill,
+                lw=self.lw * weight,
+                ls=self.dash,
+                joinstyle="miter",
+                zorder=3,
             )
         )
 
-    def box(self, u0: float, v0: float, u1: float, v1: float, fill: str = "white", weight: float = 1.0) -> None:
+    def box(
+        self, u0: float, v0: float, u1: float, v1: float, fill: str = "white", weight: float = 1.0
+    ) -> None:
         """Draw a rectangle."""
         self.polygon((u0, v0), (u0, v1), (u1, v1), (u1, v0), fill=fill, weight=weight)
 
@@ -111,7 +124,7 @@ class Pen:
         """Draw a circle."""
         self.segments.append(
             SegmentCircle(
-                self.at(u, v), radius * self.scale, fill=fill, lw=self.lw * weight, ls=self.dash, zorder=2
+                self.at(u, v), radius * self.scale, fill=fill, lw=self.lw * weight, ls=self.dash, zorder=3
             )
         )
 
@@ -119,7 +132,9 @@ class Pen:
         """Draw an ellipse, `length` along and `width` across the flow."""
         w, h = (width, length) if self.down else (length, width)
         self.segments.append(
-            SegmentArc(self.at(u, v), w * self.scale, h * self.scale, 0, 360, lw=self.lw, ls=self.dash, zorder=2)
+            SegmentArc(
+                self.at(u, v), w * self.scale, h * self.scale, 0, 360, lw=self.lw, ls=self.dash, zorder=3
+            )
         )
 
     def half_circle(self, u: float, v: float, radius: float) -> None:
@@ -128,16 +143,18 @@ class Pen:
         for sign in (1, -1):
             points = [(u, v + sign * radius), (u - k * radius, v + sign * radius)]
             points += [(u - radius, v + sign * k * radius), (u - radius, v)]
-            self.segments.append(
-                SegmentBezier([self.at(*p) for p in points], lw=self.lw, zorder=2)
-            )
+            self.segments.append(SegmentBezier([self.at(*p) for p in points], lw=self.lw, zorder=3))
 
-    def text(self, u: float, v: float, text: str, size_pt: float = 7.0, dx: float = 0.0, dy: float = 0.0) -> None:
+    def text(
+        self, u: float, v: float, text: str, size_pt: float = 7.0, dx: float = 0.0, dy: float = 0.0
+    ) -> None:
         """Write upright text with its middle at (u, v), moved on the page."""
         x, y = self.page(u, v, dx, dy + 0.33 * size_pt * 25.4 / 72)
         self.segments.append(Lettering(x, -y, text, size_pt * self.scale))
 
-    def sign(self, kind: str, u: float, v: float, dx: float = 0.0, dy: float = 0.0, size: float = 2.6) -> None:
+    def sign(
+        self, kind: str, u: float, v: float, dx: float = 0.0, dy: float = 0.0, size: float = 2.6
+    ) -> None:
         """Draw an upright "~" or "=" as strokes, so that it looks the same in every font."""
         half = size / 2
         if kind == "=":
@@ -146,4 +163,4 @@ class Pen:
             return
         top, bottom = dy - half * 1.1, dy + half * 1.1
         curve = [(dx - half, dy), (dx - half * 0.3, top), (dx + half * 0.3, bottom), (dx + half, dy)]
-        self.segments.append(SegmentBezier([self.page(u, v, *p) for p in curve], lw=self.lw, zorder=2))
+        self.segments.append(SegmentBezier([self.page(u, v, *p) for p in curve], lw=self.lw, zorder=3))

@@ -1,0 +1,183 @@
+"""Single-line and state figures of a small described build, against what its text says."""
+
+import re
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from asfitted.description.load import load_text
+from asfitted.figures.figure import Figure
+from asfitted.figures.labels import amount, cable_size
+from asfitted.figures.layout import PAPERS
+from asfitted.figures.single_line import single_line, state_figures
+from asfitted.figures.view import single_line_view
+from asfitted.network.build import build
+from asfitted.network.model import Network
+from asfitted.network.states import State, states
+from asfitted.words import catalogue
+
+A4 = PAPERS["A4 landscape"]
+SVG = "{http://www.w3.org/2000/svg}"
+BUILD = """
+asfitted: 1
+build: {title: "A <small> van & its shed", reference: T-1, setting: road vehicle, use: lived in,
+        rules: IEC 60364, ambient: 30 °C, lowest temperature: -10 °C}
+revisions: {1: "2026-01-01, the builder, first issue"}
+defaults:
+  RCBO: B 2P 30 mA type A 6 kA
+  fuse T: 125 V dc 20 kA
+  ac cable: 2.5 mm² PVC 70 °C clipped
+  battery cable: 50 mm² EPR 90 °C free air
+  status: installed
+boards:
+  AC board: {line bar: l_bar, neutral bar: n_bar, earth bar: earth_bar}
+sources:
+  site: {ac supply: 230 V 50 Hz 16 A TN-S, upstream: C16}
+  battery: {battery: LiFePO4 25.6 V 200 Ah}
+  inverter: {inverter: 24 V 1.6 kW, isolation: isolated,
+             neutral bond: {kind: fixed, lands on: own earth terminal, allowed by maker: data sheet}}
+equipment:
+  inlet: {supply inlet: 16 A}
+  changeover: {transfer switch: 25 A 2P, in: AC board, rest position: source 2}
+  body: structure
+  dc_minus: {busbar: 100 A}
+runs:
+  - ac:    [site, W1: 25 m, inlet, W2: 1 m, QF1: RCBO C16, W3: 0.5 m, changeover.source 1]
+  - ac:    [inverter, W5: 0.8 m, QF2: RCBO B10, W6: 0.4 m, changeover.source 2]
+  - ac:    [changeover, W7: 0.3 m, AC board]
+  - earth: [inverter, W8: 16 mm² 1 m, earth_bar, W9: 16 mm² 0.8 m, body]
+  - plus:  [battery, W20: battery cable 0.15 m, F10: fuse T 125 A, W21: battery cable 0.9 m, inverter]
+  - minus: [inverter, W22: battery cable 1.2 m, dc_minus, W23: battery cable 0.3 m, battery]
+circuits:
+  AC board:
+    F1: {RCBO: 10 A, W10: 7 m, sockets: 4 × 16 A desk}
+    F2: {RCBO: 10 A planned, W11: 5 m planned, load: heater planned, loads: {heater: 750 W heater}}
+states: {plugged in: "site live, inverter off", on battery: "site unplugged, inverter running"}
+"""
+
+
+@pytest.fixture(scope="module")
+def network() -> Network:
+    loaded = load_text(BUILD)
+    assert [str(problem) for problem in loaded.problems] == []
+    return build(loaded)
+
+
+def texts(figure: Figure) -> list[str]:
+    return [str(text.text) for text in ET.fromstring(figure.svg).iter(f"{SVG}text")]  # noqa: S314
+
+
+def state_named(network: Network, name: str) -> State:
+    return next(state for state in states(network) if state.name == name)
+
+
+def test_view_follows_line_and_plus(network: Network) -> None:
+    view = single_line_view(network)
+    drawn = {piece.id for piece in view.diagram.pieces}
+    assert {
+        "site",
+        "inlet",
+        "QF1",
+        "changeover",
+        "inverter",
+        "battery",
+        "F10",
+        "l_bar",
+        "F1",
+        "desk",
+    } <= drawn
+    assert not {"n_bar", "earth_bar", "body", "dc_minus"} & drawn
+    ends = {wire.id: (wire.a, wire.b) for wire in view.diagram.wires}
+    assert ends["W3"] == (("QF1", "out"), ("changeover", "s1"))
+    assert ends["W6"][1] == ("changeover", "s2")
+    assert ends["W21"] == (("F10", "out"), ("inverter", "in"))
+    assert ends["W5"][0] == ("inverter", "out")
+    assert not {"W8", "W9", "W22", "W23"} & set(ends)
+    kinds = {wire.id: wire.kind for wire in view.diagram.wires}
+    assert (kinds["W20"], kinds["W5"]) == ("dc", "ac")
+
+
+def test_single_line_says_everything_in_words_too(network: Network) -> None:
+    figures = single_line(network, A4)
+    assert [figure.name for figure in figures] == [f"single-line-{n}" for n in range(1, len(figures) + 1)]
+    said = "\n".join(line for figure in figures for line in figure.description)
+    for cable in network.cables:
+        assert re.search(rf"\b{cable}\b", said), cable
+    for item in ("n bar", "earth bar", "dc minus"):
+        assert item in said
+    written = [text for figure in figures for text in texts(figure)]
+    for text in ("site", "QF1", "C16 30 mA", "125 A class T", "(planned)", "W10 3G2.5", "7 m", "4 × 16 A"):
+        assert text in written, text
+    joined = " ".join(written)
+    assert "N–PE link: own terminals" in joined
+    assert "N–PE link: at the supply" in joined
+    assert figures[0].alternative.startswith("Single-line diagram of A <small> van & its shed")
+
+
+def test_states_share_one_layout_and_differ_in_life(network: Network) -> None:
+    found = state_figures(network, states(network), A4)
+    assert set(found) == {state.id for state in states(network)}
+    plugged = found[state_named(network, "plugged in").id][0]
+    battery = found[state_named(network, "on battery").id][0]
+    names = {"C16 30 mA", "25 A 2P", "desk", "W10 3G2.5", "25.6 V 200 Ah"}
+
+    def places(figure: Figure) -> dict[str, tuple[str | None, str | None]]:
+        root = ET.fromstring(figure.svg)  # noqa: S314
+        return {str(t.text): (t.get("x"), t.get("y")) for t in root.iter(f"{SVG}text") if t.text in names}
+
+    assert places(plugged) == places(battery)
+    assert set(places(plugged)) == names
+    assert "on 1" in texts(plugged)
+    assert {"unplugged", "on 2", "runs"} <= set(texts(battery))
+    assert plugged.svg.count(b"stroke-width:2.1") > battery.svg.count(b"stroke-width:2.1")
+
+
+def test_state_in_words(network: Network) -> None:
+    found = state_figures(network, states(network), A4)
+    lines = found[state_named(network, "on battery").id][0].description
+    assert "changeover: on 2" in lines
+    live = next(line for line in lines if line.startswith("Live:"))
+    dead = next(line for line in lines if line.startswith("Dead:"))
+    for name in ("battery", "F10", "inverter", "QF2", "desk"):
+        assert name in live
+    for name in ("QF1", "site", "heater"):
+        assert name in dead
+
+
+def every_figure(network: Network) -> list[Figure]:
+    of_states = state_figures(network, states(network), A4)
+    return [*single_line(network, A4), *(figure for sheets in of_states.values() for figure in sheets)]
+
+
+def test_names_are_files_and_bytes_repeat(network: Network) -> None:
+    first, second = every_figure(network), every_figure(network)
+    assert first == second
+    assert len({figure.name for figure in first}) == len(first)
+    assert all(re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", figure.name) for figure in first)
+
+
+def test_amounts_as_marked() -> None:
+    assert [
+        amount(*pair) for pair in ((0.03, "A"), (16, "A"), (1600, "W"), (25.6, "V"), (999.9999, "A"))
+    ] == [
+        "30 mA",
+        "16 A",
+        "1.6 kW",
+        "25.6 V",
+        "1 kA",
+    ]
+    assert amount(0.004, "Ω") == "4 mΩ"
+    assert amount(125, "A") == "125 A"
+
+
+def test_cable_size_as_bought(network: Network) -> None:
+    assert cable_size(network.cables["W1"]) == "3G2.5"
+    assert cable_size(network.cables["W20"]) == "50 mm²"
+
+
+def test_every_kind_has_a_symbol_and_words() -> None:
+    from asfitted.description.kinds import KINDS
+    from asfitted.figures.view import _SYMBOLS
+
+    assert set(_SYMBOLS) == set(KINDS)
+    assert set(catalogue("figures")["lines"]) == set(KINDS)
