@@ -1,5 +1,6 @@
 """Second pass: every core of every step lands on its terminals, and cables are written in their long form."""
 
+from asfitted import words
 from asfitted.description.draft import Draft
 from asfitted.description.expansion import Expansion, Step
 from asfitted.description.landing import BAR_OF, CONDUCTORS, Landing, give_contacts
@@ -15,7 +16,7 @@ def land(x: Expansion) -> None:
             draft = x.equipment.get(thing.id)
             if draft is not None:
                 give_contacts(draft, _conductors(step), step.kind)
-    landing = Landing(x.equipment, x.boards)
+    landing = Landing(x.equipment, x.boards, x.lost)
     landed_in: set[str] = set()
     for step in x.steps:
         _land_step(x, landing, step)
@@ -37,6 +38,8 @@ def _conductors(step: Step) -> tuple[str, ...]:
 def _land_step(x: Expansion, landing: Landing, step: Step) -> None:
     known = [landing.known(thing) for thing in (step.a, step.b)]
     if not all(known):
+        if step.cable is not None:
+            x.lost.add(step.cable.id.text)
         return
     if step.a.id == step.b.id and step.a.port == step.b.port:
         x.say("cable to itself", step.b.mark, id=step.a.id)
@@ -46,11 +49,11 @@ def _land_step(x: Expansion, landing: Landing, step: Step) -> None:
         return
     ends: dict[str, tuple[str, str]] = {}
     same_board = landing.board_of(step.a) is not None and landing.board_of(step.a) == landing.board_of(step.b)
-    label = step.cable.id.text if step.cable is not None else f"{step.a.id}–{step.b.id}"
+    of = _named(step)
     for conductor in _conductors(step):
         if conductor == "PE" and same_board and step.kind == "ac":
             continue
-        a, b = landing.ends(step.a, step.b, conductor, label)
+        a, b = landing.ends(step.a, step.b, conductor, of)
         if a and b and a != b:
             ends[conductor] = (a, b)
     if step.cable is None:
@@ -58,6 +61,15 @@ def _land_step(x: Expansion, landing: Landing, step: Step) -> None:
     elif ends:
         _finish_cable(x, step, step.cable, ends)
         x.add_cable(step.cable)
+    else:
+        x.lost.add(step.cable.id.text)
+
+
+def _named(step: Step) -> str:
+    """Return what a step is called in messages."""
+    if step.cable is not None:
+        return words.text("problems", "place.cable", id=step.cable.id.text)
+    return words.text("problems", "place.joint", a=step.a.id, b=step.b.id)
 
 
 def _finish_cable(x: Expansion, step: Step, cable: Draft, ends: dict[str, tuple[str, str]]) -> None:

@@ -4,6 +4,7 @@ Both forms are one language: what comes out is accepted as input and expands to 
 Two passes: first every piece of equipment is collected, then every core is landed on its terminals.
 """
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from asfitted.description import cores, forms, grammars, rows, sections
@@ -18,21 +19,26 @@ SHORT_ONLY = ("defaults", "sources", "runs", "circuits")
 
 @dataclass(frozen=True)
 class Expanded:
-    """The long form, the problems of the short forms, and the things of which a part could not be read."""
+    """The long form and the problems of the short forms.
+
+    `spoiled` names the things of which a part could not be read; `lost` names those that could not be read at
+    all.
+    """
 
     tree: Mapping
     problems: tuple[Problem, ...]
     spoiled: frozenset[str]
+    lost: frozenset[str]
 
 
-def expand(tree: Mapping) -> Expanded:
-    """Return the long form of a description's tree, and the problems of its short forms."""
-    x = Expansion()
-    x.names = Names(
-        boards=_names(tree.get("boards")),
-        bundles=_names(tree.get("bundles")),
-        spaces=_names(tree.get("spaces")),
-    )
+def expand(tree: Mapping, lost: Collection[str] = ()) -> Expanded:
+    """Return the long form of a description's tree, and the problems of its short forms.
+
+    `lost` are names that the reader had to drop, such as an entry without a value.
+    """
+    x = Expansion(lost=set(lost))
+    boards_in, bundles, spaces = ((*_names(tree.get(s)), *lost) for s in ("boards", "bundles", "spaces"))
+    x.names = Names(boards_in, bundles, spaces)
     sections.defaults(x, tree)
     for section in ("sources", "equipment"):
         for key, node in x.entries(tree, section):
@@ -46,11 +52,18 @@ def expand(tree: Mapping) -> Expanded:
     rows.circuits(x, tree)
     rows.runs(x, tree)
     cores.land(x)
-    return Expanded(_long_form(tree, x, boards), tuple(x.problems), frozenset(x.spoiled))
+    return Expanded(_long_form(tree, x, boards), tuple(x.problems), frozenset(x.spoiled), frozenset(x.lost))
 
 
 def _names(node: Node | None) -> tuple[str, ...]:
-    return tuple(key.text for key, _ in node.entries) if isinstance(node, Mapping) else ()
+    """Return the names in a section; also of one that is written as a row, which is reported elsewhere."""
+    if isinstance(node, Mapping):
+        return tuple(key.text for key, _ in node.entries)
+    return (
+        tuple(item.text for item in node.items if isinstance(item, Scalar))
+        if isinstance(node, Sequence)
+        else ()
+    )
 
 
 def _long_form(tree: Mapping, x: Expansion, boards: Mapping | None) -> Mapping:

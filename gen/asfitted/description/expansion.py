@@ -9,7 +9,7 @@ from asfitted.description.draft import IDENTIFIER, Draft, Names
 from asfitted.description.landing import Thing
 from asfitted.description.marks import Mark
 from asfitted.description.problems import Problem
-from asfitted.description.tree import Mapping, Node, Scalar, Sequence
+from asfitted.description.tree import Mapping, Node, Scalar, Sequence, walk
 
 
 @dataclass(frozen=True)
@@ -28,6 +28,8 @@ class Expansion:
 
     `spoiled` names equipment and cables of which a part could not be read: what seems to be missing there is
     not.
+    `lost` names what stands in the file but could not be read at all: its name used elsewhere is no second
+    problem.
     `fed` holds the devices of circuits with their boards, to be bolted to its bars if no run leads to them.
     """
 
@@ -43,6 +45,7 @@ class Expansion:
     status: Scalar | None = None
     fed: list[tuple[str, str, Mark]] = field(default_factory=list)
     spoiled: set[str] = field(default_factory=set)
+    lost: set[str] = field(default_factory=set)
 
     def say(self, code: str, mark: Mark, **fields: object) -> None:
         """Note a problem."""
@@ -103,6 +106,12 @@ class Expansion:
                 draft.put_default(name, node)
         if self.status is not None:
             draft.put_default("status", self.status)
+
+    def lose(self, *nodes: Node) -> None:
+        """Note every name in a part of the file that could not be read."""
+        self.lost |= {
+            text for node in nodes for scalar in walk(node) for text in (scalar.text, *scalar.text.split())
+        }
 
     def entries(self, tree: Mapping, section: str) -> tuple[tuple[Scalar, Node], ...]:
         """Return the entries of a section; none, with a problem, if it has another form."""

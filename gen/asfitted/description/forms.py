@@ -17,6 +17,7 @@ from asfitted.description.units import NUMBER
 
 _DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d")
 _NUMBER = re.compile(NUMBER)
+_WORD = re.compile(r"\S+")
 _NUMBER_AND_UNIT = re.compile(rf"({NUMBER})\s?(\S+)")
 
 
@@ -33,7 +34,9 @@ def read_tokens(
         mark = text.at(offset + read.offset)
         if isinstance(read, Unread):
             if identifiers and read.text[0].isalpha():
-                found.append(Scalar(read.text, mark))
+                found += [
+                    Scalar(m[0], text.at(offset + read.offset + m.start())) for m in _WORD.finditer(read.text)
+                ]
             else:
                 problems.append(unknown_token(read.text, mark, grammar, subject))
             continue
@@ -174,17 +177,17 @@ def revision(value: Node) -> Node:
 
 
 def is_cable(text: str, names: Names) -> bool:
-    """Tell a cable's text from a device's: a class of cable or words of a cable, and no name of a kind in
-    front.
-    """
+    """Tell a cable's text from a device's: words of a cable, and no kind's name in front."""
     if any(text == name or text.startswith(name + " ") for name in names.cable_classes):
         return True
     if split_kind(text)[0]:
         return False
-    found = tokens.read(text, grammars.cable(names))
-    first_unread = isinstance(found[0], Unread)
-    if first_unread and nearest(
-        text.split()[0], [word for kind in KINDS for word in (kind, kind.split()[0])]
-    ):
-        return False
-    return any(not isinstance(each, Unread) for each in found) or not text[0].isalpha()
+    first = text.split()[0]
+    if first.isalpha() and nearest(first, [word for kind in KINDS for word in (kind, kind.split()[0])]):
+        return has_cable_words(first, names)
+    return has_cable_words(text, names) or not text[0].isalpha()
+
+
+def has_cable_words(text: str, names: Names) -> bool:
+    """Tell whether any word of a text is one of a cable."""
+    return any(not isinstance(read, Unread) for read in tokens.read(text, grammars.cable(names)))

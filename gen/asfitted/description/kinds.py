@@ -616,8 +616,9 @@ KINDS: dict[str, type[Equipment]] = {
 }  # fmt: skip
 
 AnyEquipment = Annotated[
-    AcSupply | Generator | Inverter | InverterCharger | TransferSwitch | SelectorSwitch | Contactor | Breaker
-    | Fuse | Rcd | Rcbo | GfciBreaker | GfciReceptacle | Isolator | Busbar | EarthBar | Sockets | Load | Battery
+    AcSupply | Generator | Inverter | InverterCharger | TransferSwitch | SelectorSwitch | Contactor
+    | Breaker | Fuse | Rcd | Rcbo | GfciBreaker | GfciReceptacle | Isolator | Busbar | EarthBar | Sockets
+    | Load | Battery
     | BatteryCharger | DcDcCharger | Alternator | SolarArray | SolarController | Meter | GalvanicIsolator
     | IsolatingTransformer | EarthElectrode | Structure | SupplyInlet,
     Field(discriminator="kind"),

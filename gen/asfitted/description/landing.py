@@ -65,10 +65,14 @@ def give_contacts(draft: Draft, conductors: tuple[str, ...], kind: str) -> None:
 
 @dataclass
 class Landing:
-    """Finds the terminal for each end of a core; what cannot be landed is a problem."""
+    """Finds the terminal for each end of a core; what cannot be landed is a problem.
+
+    `lost` names things that stand in the file but could not be read: what leads to them is no second problem.
+    """
 
     equipment: dict[str, Draft]
     boards: dict[str, dict[str, str]]
+    lost: set[str]
     problems: list[Problem] = field(default_factory=list)
 
     def known(self, thing: Thing) -> bool:
@@ -77,23 +81,19 @@ class Landing:
             return True
         draft = self.equipment.get(thing.id)
         if draft is None:
-            advice = meant(thing.id, [*self.equipment, *self.boards])
-            self._say("unknown id", thing.mark, id=thing.id, meant=advice)
+            if thing.id not in self.lost:
+                advice = meant(thing.id, [*self.equipment, *self.boards])
+                self._say("unknown id", thing.mark, id=thing.id, meant=advice)
             return False
-        if draft.kind is None:
+        kind = draft.kind
+        if kind is None:
             return False
-        if thing.port is not None and thing.port not in self._ports(draft.kind):
-            ports = [port for port in self._ports(draft.kind) if port]
-            self._say(
-                "unknown port",
-                thing.mark,
-                id=thing.id,
-                port=thing.port,
-                kind=draft.kind.KIND,
-                meant=meant(thing.port, ports),
-            )
-            return False
-        return True
+        if thing.port is None or thing.port in kind.PORTS:
+            return True
+        ports = [f"{thing.id}.{port}" for port in kind.PORTS if port]
+        advice = meant(f"{thing.id}.{thing.port}", ports) if ports else ""
+        self._say("unknown port", thing.mark, id=thing.id, port=thing.port, kind=kind.KIND, meant=advice)
+        return False
 
     def board_of(self, thing: Thing) -> str | None:
         """Return the board in which a thing sits, if it is known."""
@@ -102,52 +102,48 @@ class Landing:
         draft = self.equipment.get(thing.id)
         return (draft.text("in") or None) if draft is not None else None
 
-    def ends(self, a: Thing, b: Thing, conductor: str, cable: str) -> tuple[str, str]:
-        """Return the terminals at which a conductor from `a` to `b` lands; an empty one has been reported."""
+    def ends(self, a: Thing, b: Thing, conductor: str, of: str) -> tuple[str, str]:
+        """Return the terminals at which a conductor from `a` to `b` lands; an empty one has been reported.
+
+        `of` names the cable or the joint in messages.
+        """
         if conductor == "bond":
-            return self._end(a, "N", "left", cable), self._end(b, "PE", "entered", cable)
-        return self._end(a, conductor, "left", cable), self._end(b, conductor, "entered", cable)
+            return self._end(a, "N", "left", of), self._end(b, "PE", "entered", of)
+        return self._end(a, conductor, "left", of), self._end(b, conductor, "entered", of)
 
-    def _end(self, thing: Thing, conductor: str, side: str, cable: str) -> str:
-        terminal = "" if thing.board else self._terminal(thing, conductor, side)
-        if terminal == "ambiguous":
-            return ""
-        return terminal or self._bar(thing, conductor, cable)
+    def _end(self, thing: Thing, conductor: str, side: str, of: str) -> str:
+        terminal = None if thing.board else self._terminal(thing, conductor, side)
+        return self._bar(thing, conductor, of) if terminal is None else terminal
 
-    def _terminal(self, thing: Thing, conductor: str, side: str) -> str:
+    def _terminal(self, thing: Thing, conductor: str, side: str) -> str | None:
+        """Return the terminal a thing has for a conductor, None if none, "" if it is not clear which."""
         draft = self.equipment[thing.id]
         kind = draft.kind
         assert kind is not None  # noqa: S101  (`known` has made sure)
         if kind.PORTS.get("") == ("*",):
             return thing.id
-        ports = [port for port in self._ports(kind) if self._has(draft, kind, port, conductor)]
+        ports = [port for port in kind.PORTS if self._takes(draft, kind, port, conductor)]
         if thing.port is not None:
             ports = [port for port in ports if port == thing.port]
         elif len(ports) > 1:
-            route = kind.THROUGH or next(iter(kind.ROUTES.values()), None)
-            wanted = (route[0] if side == "entered" else route[1]) if route else ""
+            route = kind.THROUGH or next(iter(kind.ROUTES.values()), ("", ""))
+            wanted = route[0] if side == "entered" else route[1]
             if wanted not in ports:
-                self._say(
-                    "which port", thing.mark, id=thing.id, ports=", ".join(f"{thing.id}.{p}" for p in ports)
-                )
-                return "ambiguous"
+                names = ", ".join(f"{thing.id}.{port}" for port in ports)
+                self._say("which port", thing.mark, id=thing.id, ports=names)
+                return ""
             ports = [wanted]
         if not ports:
-            return ""
-        name = conductor if self._exact(draft, kind, ports[0], conductor) else "L"
-        return ".".join(part for part in (thing.id, ports[0], name) if part)
+            return None
+        exact = issubclass(kind, Inline) or conductor in kind.PORTS[ports[0]]
+        return ".".join(part for part in (thing.id, ports[0], conductor if exact else "L") if part)
 
-    def _ports(self, kind: type[Equipment]) -> list[str]:
-        return list(kind.PORTS)
+    def _takes(self, draft: Draft, kind: type[Equipment], port: str, conductor: str) -> bool:
+        """Tell whether a port takes a conductor.
 
-    def _exact(self, draft: Draft, kind: type[Equipment], port: str, conductor: str) -> bool:
-        return issubclass(kind, Inline) or conductor in kind.PORTS[port]
-
-    def _has(self, draft: Draft, kind: type[Equipment], port: str, conductor: str) -> bool:
-        """Whether the port takes this conductor. An in-line device takes those it has a contact in, and
-        passes the
-        other live ones straight through unless its board has a bar for them. PE never passes through a
-        device.
+        An in-line device takes those in which it has a contact, and passes the other live ones straight
+        through
+        unless its board has a bar for them. PE never passes through a device.
         """
         if not issubclass(kind, Inline):
             single_phase = conductor in ("L1", "L2") and "L" in kind.PORTS[port]
@@ -155,34 +151,38 @@ class Landing:
         if conductor == "PE":
             return False
         contacts = draft.fields.get("contacts", (None, None))[1]
-        names = (
-            {i.text for i in contacts.items if isinstance(i, Scalar)}
-            if isinstance(contacts, Sequence)
-            else set()
-        )
-        if conductor in names:
+        items = contacts.items if isinstance(contacts, Sequence) else ()
+        if conductor in {item.text for item in items if isinstance(item, Scalar)}:
             return True
         return BAR_OF[conductor] not in self.boards.get(draft.text("in"), {})
 
-    def _bar(self, thing: Thing, conductor: str, cable: str) -> str:
-        """Return the bar for a core that its thing has no terminal for: that of its board, or the only one
-        there is.
+    def _bar(self, thing: Thing, conductor: str, of: str) -> str:
+        """Return the bar for a core that its thing has no terminal for: its board's, or the only one there
+        is.
         """
         role = BAR_OF[conductor]
         board = self.board_of(thing)
-        if board is not None:
-            bar = self.boards.get(board, {}).get(role)
-            if bar:
-                return bar
-            self._say(
-                "no bar", thing.mark, cable=cable, conductor=conductor, id=thing.id, board=board, bar=role
-            )
-            return ""
-        bars = [bars[role] for bars in self.boards.values() if role in bars]
-        if len(bars) == 1:
-            return bars[0]
-        self._say("nowhere to land", thing.mark, cable=cable, conductor=conductor, id=thing.id, bar=role)
+        if board is None:
+            bars = [bars[role] for bars in self.boards.values() if role in bars]
+            if len(set(bars)) == 1:
+                return bars[0]
+            self._miss("nowhere to land", thing, of, conductor, role)
+        elif board in self.boards:
+            if role in self.boards[board]:
+                return self.boards[board][role]
+            self._miss("board without bar" if thing.board else "no bar", thing, of, conductor, role, board)
         return ""
+
+    def _miss(self, code: str, thing: Thing, of: str, conductor: str, bar: str, board: str = "") -> None:
+        """Note a core without a bar; further cores of the same cable join the same problem."""
+        for problem in self.problems:
+            if (problem.code, problem.mark, problem.fields.get("of")) == (code, thing.mark, of):
+                conductors = str(problem.fields["conductor"]).split(", ")
+                if conductor not in conductors:
+                    problem.fields["conductor"] = ", ".join([*conductors, conductor])
+                    problem.fields["bar"] = f"{problem.fields['bar']}, {bar}"
+                return
+        self._say(code, thing.mark, of=of, conductor=conductor, id=thing.id, board=board, bar=bar)
 
     def _say(self, code: str, mark: Mark, **fields: object) -> None:
         self.problems.append(Problem(code, mark, fields))

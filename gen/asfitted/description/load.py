@@ -47,11 +47,13 @@ def load_text(text: str, path: Path = Path("build.yaml")) -> Loaded:
 
 def load_tree(short: Mapping, text: str, path: Path, earlier: Iterable[Problem] = ()) -> Loaded:
     """Read a description from its tree, short or long; `earlier` are problems already found."""
-    expanded = expand(short)
+    earlier = tuple(earlier)
+    lost = {str(p.fields["key"]) for p in earlier if p.code == "empty value"}
+    expanded = expand(short, lost)
     description, sound, of_schema = validate(expanded.tree, expanded.spoiled)
     found = [*earlier, *expanded.problems, *of_schema]
     if sound is not None:
-        found += check_references(sound, expanded.tree)
+        found += check_references(sound, expanded.tree, expanded.lost)
     problems = tuple(_unique(found))
     return Loaded(path, text, expanded.tree, description if not problems else None, problems)
 

@@ -35,27 +35,28 @@ def fields_at(loc: Loc, kind: str = "") -> list[str]:
     return field_names(model) if isinstance(model, type) and issubclass(model, BaseModel) else []
 
 
-def example_at(loc: Loc, name: str, kind: str = "") -> str:
-    """Return how the field `name` of a place is written, or the words that are possible for it."""
-    model = model_at(loc, kind)
-    for info in getattr(model, "model_fields", {}).values():
-        if info.alias == name:
-            return field_example(info)
-    info = getattr(model, "model_fields", {}).get(name)
-    return field_example(info) if info is not None else "…"
+def example_at(loc: Loc, name: str, kind: str = "") -> tuple[tuple[str, ...], str]:
+    """Return the words that are possible for the field `name` of a place (none if it is free), and an
+    example.
+    """
+    for own_name, info in getattr(model_at(loc, kind), "model_fields", {}).items():
+        if name in (own_name, info.alias):
+            example = field_example(info)
+            return (words_of(info.annotation) if " | " in example else ()), example
+    return (), "…"
 
 
 def field_example(info: FieldInfo) -> str:
     """Return an example of a field, or all words that are possible for it."""
-    allowed = words_of(info.annotation)
-    if allowed:
-        return " | ".join(allowed)
     for metadata in _metadata(info):
         schema = getattr(metadata, "json_schema", None) or {}
         if schema.get("examples"):
             return str(schema["examples"][0])
     if info.examples:
         return str(info.examples[0])
+    allowed = words_of(info.annotation)
+    if allowed:
+        return " | ".join(allowed)
     inner = _unwrapped(info.annotation)
     if isinstance(inner, type) and issubclass(inner, BaseModel):
         parts = (

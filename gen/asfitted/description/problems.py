@@ -1,6 +1,7 @@
 """What is wrong with a file, at its line and column; the sentences are in the catalogue `problems`."""
 
 import difflib
+import re
 import textwrap
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -11,6 +12,10 @@ from asfitted.description.excerpt import cleaned, excerpt
 from asfitted.description.marks import Mark
 
 WIDTH = 100
+_NO_BREAK = "\u00a0"
+_COLUMN = re.compile(r"\s+\S.*?\s{2,}")
+_SPACE_INSIDE = re.compile(r"(?<=[^,\s]) (?=\S)")
+_SPACE_QUOTED = re.compile(r" (?=[^“”]{0,30}”)")
 
 
 @dataclass(frozen=True)
@@ -94,16 +99,23 @@ def render_all(problems: Iterable[Problem], path: Path | str, text: str) -> str:
 
 
 def _paragraphs(label: str, text: str) -> list[str]:
-    """Return `label: text` folded to the width; further lines stand under the first word of the text."""
+    """Return `label: text` folded to the width; further lines stand under the first word of the text.
+
+    A row of a table (two spaces and more between its columns) goes on under its second column. What stands in
+    quotation marks and the entries of a table are not broken.
+    """
     lead = f"{label:>7}: "
     lines: list[str] = []
     for paragraph in text.splitlines():
-        lines += textwrap.wrap(
-            paragraph,
+        column = _COLUMN.match(paragraph)
+        unbroken = _SPACE_INSIDE if column else _SPACE_QUOTED
+        folded = textwrap.wrap(
+            unbroken.sub(_NO_BREAK, paragraph),
             WIDTH,
             initial_indent=lead if not lines else " " * len(lead),
-            subsequent_indent=" " * (len(lead) + len(paragraph) - len(paragraph.lstrip())),
+            subsequent_indent=" " * (len(lead) + (column.end() if column else 0)),
             break_on_hyphens=False,
             replace_whitespace=False,
         )
+        lines += [line.replace(_NO_BREAK, " ") for line in folded]
     return lines

@@ -6,23 +6,26 @@ from collections.abc import Collection, Iterable, Iterator
 from typing import Any
 
 from asfitted.description import conditions
-from asfitted.description.kinds import Equipment, Inline, field_names
+from asfitted.description.kinds import Equipment, Inline, Inverter, Load, Sockets, field_names
 from asfitted.description.marks import Mark
 from asfitted.description.problems import Problem, meant
 from asfitted.description.schema import Description
-from asfitted.description.tree import Mapping, Node, Scalar, locate
+from asfitted.description.tree import Mapping, Node, Scalar, Sequence, locate
 
 
-def check_references(description: Description, tree: Mapping) -> list[Problem]:
-    """Return a problem for every name that names nothing; what exists is told from the tree, sound or not."""
-    names = _Names(tree)
+def check_references(description: Description, tree: Mapping, lost: Collection[str] = ()) -> list[Problem]:
+    """Return a problem for every name that names nothing.
+
+    What exists is told from the tree, sound or not; `lost` are names of things that could not be read.
+    """
+    names = _Names(tree, tuple(lost))
     return [
         *_named_places(description, tree, names),
         *_poles(description, tree),
         *_terminals(description, tree, names),
         *_bonds(description, tree, names),
         *_states(description, tree, names),
-        *_days(description, tree),
+        *_days(description, tree, names),
         *_decisions(description, tree, names),
         *_raised(description, tree),
         *_accepted(description, tree, names),
@@ -32,20 +35,30 @@ def check_references(description: Description, tree: Mapping) -> list[Problem]:
 class _Names:
     """What is named in a tree."""
 
-    def __init__(self, tree: Mapping) -> None:
+    def __init__(self, tree: Mapping, lost: tuple[str, ...]) -> None:
         self.equipment = _keys(tree.get("equipment"))
         self.cables = _keys(tree.get("cables"))
         self.boards = _keys(tree.get("boards"))
         self.bundles = _keys(tree.get("bundles"))
         self.spaces = _keys(tree.get("spaces"))
+        self.lost = lost
 
 
 def _keys(node: Node | None) -> tuple[str, ...]:
-    return tuple(key.text for key, _ in node.entries) if isinstance(node, Mapping) else ()
+    """Return the names in a section; also of one that is written as a row, which is reported elsewhere."""
+    if isinstance(node, Mapping):
+        return tuple(key.text for key, _ in node.entries)
+    return (
+        tuple(item.text for item in node.items if isinstance(item, Scalar))
+        if isinstance(node, Sequence)
+        else ()
+    )
 
 
-def _known(name: str | None, known: Collection[str], mark: Mark, code: str, field: str) -> Iterator[Problem]:
-    if name is not None and name not in known:
+def _known(
+    name: str | None, known: Collection[str], mark: Mark, code: str, field: str, lost: Collection[str] = ()
+) -> Iterator[Problem]:
+    if name is not None and name not in known and name not in lost:
         yield Problem(code, mark, {field: name, "meant": meant(name, known)})
 
 
@@ -108,9 +121,8 @@ def _terminals(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem
 
 def _terminal(d: Description, names: _Names, end: str, mark: Mark) -> Iterator[Problem]:
     id_ = end.split(".")[0]
-    if id_ not in names.equipment:
-        yield Problem("unknown id", mark, {"id": id_, "meant": meant(id_, names.equipment)})
-    elif id_ in d.equipment:
+    yield from _known(id_, names.equipment, mark, "unknown id", "id", names.lost)
+    if id_ in d.equipment:
         known = sorted(terminal_names(id_, d.equipment[id_]))
         if end not in known:
             yield Problem("unknown terminal", mark, {"terminal": end, "id": id_, "meant": meant(end, known)})
@@ -122,11 +134,11 @@ def _bonds(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
         lands_on = getattr(getattr(spec, "neutral_bond", None), "lands_on", "own earth terminal")
         if lands_on != "own earth terminal":
             mark = locate(tree, ("equipment", id_, "neutral bond", "lands on"))
-            if lands_on.split(".")[0] not in names.equipment:
-                known = ["own earth terminal", *names.equipment]
-                yield Problem("unknown id", mark, {"id": lands_on, "meant": meant(lands_on, known)})
-            else:
+            if lands_on.split(".")[0] in names.equipment:
                 yield from _terminal(d, names, lands_on, mark)
+            else:
+                known = ["own earth terminal", *names.equipment]
+                yield from _known(lands_on, known, mark, "unknown name", "id", names.lost)
 
 
 def _states(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
@@ -136,25 +148,20 @@ def _states(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
         scalar = _scalar(tree, "states", name)
         for said in conditions.parse(text):
             mark = scalar.at(said.offset) if scalar is not None else node
-            if said.source not in names.equipment or (
-                said.source in d.equipment and said.source not in sources
-            ):
+            if said.source in sources:
+                yield from _condition(said, d.equipment[said.source].KIND, mark)
+            elif said.source in d.equipment or said.source not in (*names.equipment, *names.lost):
                 yield Problem(
                     "unknown source", mark, {"id": said.source, "meant": meant(said.source, sources)}
                 )
-                continue
-            if said.source not in sources:
-                continue
-            kind = d.equipment[said.source].KIND
-            possible = conditions.CONDITIONS[kind]
-            if said.condition not in possible:
-                after = mark.right(len(said.source) + 1 if said.condition else 0)
-                fields: dict[str, object] = {
-                    "id": said.source,
-                    "kind": kind,
-                    "condition": said.condition or "…",
-                }
-                yield Problem("wrong condition", after, {**fields, "meant": meant(said.condition, possible)})
+
+
+def _condition(said: conditions.Condition, kind: str, mark: Mark) -> Iterator[Problem]:
+    possible = conditions.CONDITIONS[kind]
+    if said.condition not in possible:
+        after = mark.right(len(said.source) + 1) if said.condition else mark
+        fields: dict[str, object] = {"id": said.source, "kind": kind, "condition": said.condition or "…"}
+        yield Problem("wrong condition", after, {**fields, "meant": meant(said.condition, possible)})
 
 
 def _scalar(tree: Mapping, section: str, name: str) -> Scalar | None:
@@ -163,14 +170,13 @@ def _scalar(tree: Mapping, section: str, name: str) -> Scalar | None:
     return node if isinstance(node, Scalar) else None
 
 
-def load_names(description: Description) -> list[str]:
-    """Return the names of everything that consumes: appliances, and equipment without named appliances."""
-    appliances = [name for spec in description.equipment.values() for name in getattr(spec, "loads", {})]
-    return list(dict.fromkeys([*appliances, *description.equipment]))
-
-
-def _days(d: Description, tree: Mapping) -> Iterator[Problem]:
-    known = load_names(d)
+def _days(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
+    """What runs on a day is an appliance or equipment; not checked while some could not be read."""
+    if names.lost or len(d.equipment) < len(names.equipment):
+        return
+    appliances = [name for spec in d.equipment.values() for name in getattr(spec, "loads", {})]
+    consumers = [id_ for id_, spec in d.equipment.items() if isinstance(spec, Load | Sockets | Inverter)]
+    known = list(dict.fromkeys([*appliances, *consumers]))
     for day, spec in d.days.items():
         for name in spec.use:
             mark = locate(tree, ("days", day, "use", name), of_key=True)
@@ -186,21 +192,20 @@ def _decisions(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem
             for path in option.change:
                 yield from _path(d, names, path, locate(tree, (*loc, "change", path), of_key=True))
             for index, id_ in enumerate(option.remove):
-                yield from _known(id_, things, locate(tree, (*loc, "remove", index)), "unknown id", "id")
+                mark = locate(tree, (*loc, "remove", index))
+                yield from _known(id_, things, mark, "unknown name", "id", names.lost)
             into: Any = option.insert.get("into")
             if isinstance(into, str):
-                yield from _known(
-                    into, names.cables, locate(tree, (*loc, "insert", "into")), "unknown id", "id"
-                )
+                mark = locate(tree, (*loc, "insert", "into"))
+                yield from _known(into, names.cables, mark, "unknown name", "id", names.lost)
 
 
 def _path(d: Description, names: _Names, path: str, mark: Mark) -> Iterator[Problem]:
     """A path begins with a thing of the build and goes on with one of its fields."""
     id_, _, rest = path.partition(".")
     things = [*names.equipment, *names.cables, "build"]
-    if id_ not in things:
-        yield Problem("unknown path", mark, {"path": id_, "meant": meant(id_, things)})
-    elif rest and id_ in d.equipment:
+    yield from _known(id_, things, mark, "unknown path", "path", names.lost)
+    if rest and id_ in d.equipment:
         fields = field_names(type(d.equipment[id_]))
         field = rest.split(".")[0]
         if field not in (*fields, "kind"):
@@ -230,6 +235,5 @@ def _numbers(known: Iterable[int]) -> str:
 def _accepted(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
     ids = [*names.equipment, *names.cables, *names.boards, "build"]
     for number, accepted in enumerate(d.accepted):
-        yield from _known(
-            accepted.where, ids, locate(tree, ("accepted", number, "where")), "unknown id", "id"
-        )
+        mark = locate(tree, ("accepted", number, "where"))
+        yield from _known(accepted.where, ids, mark, "unknown name", "id", names.lost)

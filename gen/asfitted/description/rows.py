@@ -19,6 +19,7 @@ def circuits(x: Expansion, tree: Mapping) -> None:
     """Read `circuits:`: under each board, one row for each protective device."""
     for board, rows in x.entries(tree, "circuits"):
         if board.text not in x.names.boards:
+            x.lose(rows)
             x.say("unknown board", board.mark, board=board.text, meant=meant(board.text, x.names.boards))
         elif not isinstance(rows, Mapping):
             x.say("mapping expected", rows.mark, where=f"“{board.text}”")
@@ -45,6 +46,8 @@ class _Row:
 def _circuit(x: Expansion, board: Scalar, id_: Scalar, row: Mapping) -> None:
     """Read one row: protective device, cable, and what it feeds."""
     parts = _parts(x, id_, row)
+    if parts.device is None or parts.consumer is None or parts.unread:
+        x.lose(id_, row)
     if parts.device is None:
         if not parts.unread:
             x.say("circuit without device", id_.mark, id=id_.text)
@@ -106,7 +109,7 @@ def _parts(x: Expansion, id_: Scalar, row: Mapping) -> _Row:
 
 def _misspelt(x: Expansion, parts: _Row, key: Scalar, value: Scalar) -> bool:
     """Report an entry that is no cable but a kind, a consumer or a field written wrongly."""
-    if IDENTIFIER.fullmatch(key.text) and forms.is_cable(value.text, x.names):
+    if IDENTIFIER.fullmatch(key.text) and forms.has_cable_words(value.text, x.names):
         return False
     if parts.device is None and nearest(key.text.split()[0], KINDS):
         x.problems.append(forms.unknown_kind(key))
@@ -125,6 +128,7 @@ def _consumer(x: Expansion, parts: _Row) -> Thing | None:
     assert parts.consumer is not None  # noqa: S101  (the caller has made sure)
     key, value = parts.consumer
     if not isinstance(value, Scalar):
+        x.lose(value)
         x.say("text expected", value.mark, where=f"“{key.text}”")
         return None
     if key.text == "feeds":
@@ -136,6 +140,7 @@ def _consumer(x: Expansion, parts: _Row) -> Thing | None:
     grammar = grammars.equipment(KINDS[key.text], x.names)
     problems, found = forms.read_tokens(value, 0, grammar, draft, key.text, identifiers=True)
     if len(found) != 1:
+        x.lose(value)
         x.problems += problems
         words = ", ".join(f"“{scalar.text}”" for scalar in found) or "–"
         x.say("consumer without id", (found[1] if found else value).mark, kind=key.text, found=words)
@@ -163,12 +168,15 @@ def runs(x: Expansion, tree: Mapping) -> None:
 def _run(x: Expansion, node: Node) -> None:
     """Read one run: things and cables in turn; the order of writing is the direction."""
     if not isinstance(node, Mapping) or len(node.entries) != 1:
+        x.lose(node)
         x.say("run form", node.mark)
         return
     kind, items = node.entries[0]
     if kind.text not in CABLE_KINDS:
+        x.lose(items)
         x.say("unknown run", kind.mark, kind=kind.text, meant=meant(kind.text, CABLE_KINDS))
     if not isinstance(items, Sequence) or len(items.items) < 2:
+        x.lose(items)
         x.say("run form", items.mark)
         return
     previous: Thing | _Unreadable | None = None
@@ -176,6 +184,7 @@ def _run(x: Expansion, node: Node) -> None:
     for item in items.items:
         part = _part(x, item)
         if isinstance(part, Draft):
+            x.lost |= {part.id.text} if isinstance(previous, _Unreadable) or cable is not None else set()
             if cable is not None:
                 x.say("two cables", part.id.mark, cable=part.id.text, earlier=cable.id.text)
             elif previous is None:
@@ -184,6 +193,8 @@ def _run(x: Expansion, node: Node) -> None:
             continue
         if isinstance(previous, Thing) and isinstance(part, Thing) and kind.text in CABLE_KINDS:
             x.steps.append(Step(kind.text, previous, part, cable))
+        elif cable is not None:
+            x.lost.add(cable.id.text)
         previous, cable = part, None
     if cable is not None:
         x.say("cable ends nowhere", cable.id.mark, cable=cable.id.text)
@@ -194,6 +205,7 @@ def _part(x: Expansion, item: Node) -> Thing | Draft | _Unreadable:
     if isinstance(item, Scalar):
         return thing(x, item)
     if not isinstance(item, Mapping) or len(item.entries) != 1:
+        x.lose(item)
         x.say("run item", item.mark)
         return _Unreadable()
     id_, value = item.entries[0]
@@ -201,6 +213,7 @@ def _part(x: Expansion, item: Node) -> Thing | Draft | _Unreadable:
         if forms.is_cable(value.text, x.names):
             return x.read_cable(id_, value)
         if not split_kind(value.text)[0]:
+            x.lose(item)
             x.problems.append(forms.unknown_kind(value))
             return _Unreadable()
     x.add_equipment(x.read_equipment(id_, value))

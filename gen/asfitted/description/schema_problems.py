@@ -70,6 +70,7 @@ def problem_of(error: Any, tree: Mapping, spoiled: Collection[str]) -> Problem |
 def place_words(loc: Loc) -> str:
     """Return a place in words: “kind” of “neutral bond” of “inverter”; the section it lies in is left out."""
     parts = loc[1:] if len(loc) > 1 else loc
+    parts = tuple(part for part in parts[:-1] if part not in ("loads", "at")) + parts[-1:]
     said = words.text("problems", "place.whole") if not parts else ""
     for part in parts:
         if isinstance(part, int):
@@ -109,8 +110,12 @@ def _unknown_field(tree: Mapping, loc: Loc) -> Problem:
 
 def _missing(tree: Mapping, loc: Loc) -> Problem:
     name = str(loc[-1])
-    example = example_at(loc[:-1], name, _kind(tree, loc))
-    fields: dict[str, object] = {"field": name, "where": place_words(loc[:-1]), "example": example}
+    allowed, example = example_at(loc[:-1], name, _kind(tree, loc))
+    if allowed:
+        advice = words.text("problems", "missing.words", field=name, words=", ".join(allowed))
+    else:
+        advice = words.text("problems", "missing.example", field=name, example=example)
+    fields: dict[str, object] = {"field": name, "where": place_words(loc[:-1]), "advice": advice}
     return Problem("missing field", locate(tree, loc[:-1], of_key=True), fields)
 
 

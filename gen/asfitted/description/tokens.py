@@ -102,7 +102,28 @@ def read(text: str, grammar: Sequence[Token]) -> list[Read | Unread]:
             end = stretch.end() if stretch else offset + 1
             found.append(Unread(text[offset:end], offset))
             offset = end
-    return found
+    return _merged(found, text)
+
+
+def _merged(found: list[Read | Unread], text: str) -> list[Read | Unread]:
+    """Return what was read with unread words that follow one another as one stretch: they are one slip, not
+    several.
+    """
+    merged: list[Read | Unread] = []
+    for each in found:
+        last = merged[-1] if merged else None
+        if isinstance(each, Unread) and isinstance(last, Unread) and not _starts_anew(each.text):
+            between = text[last.offset + len(last.text) : each.offset]
+            if not between.strip():
+                merged[-1] = Unread(last.text + between + each.text, last.offset)
+                continue
+        merged.append(each)
+    return merged
+
+
+def _starts_anew(word: str) -> bool:
+    """A number with a comma is a slip of its own."""
+    return re.match(r"[+-]?\d+,\d", word) is not None
 
 
 def _given(match: re.Match[str], field: str, template: str) -> Given:

@@ -130,7 +130,7 @@ def awg_area_mm2(number: int) -> float:
 
     Source: ASTM B258, d = 0.127 mm × 92^((36 − n)/39).
     """
-    diameter_mm = 0.127 * 92.0 ** ((36 - number) / 39)
+    diameter_mm = 0.127 * math.pow(92, (36 - number) / 39)
     return math.pi / 4 * diameter_mm * diameter_mm
 
 

@@ -44,6 +44,8 @@ def fault(error: yaml.MarkedYAMLError, text: str, limit: int) -> Problem:
     sign = _sign_at(text, place)
     if sign == "\t":
         code = "tab"
+    elif code == "bracket not closed" and sign == ":" and began.line == noticed.line:
+        code = "second colon"
     elif code == "two documents":
         place = noticed
     fields: dict[str, object] = {"sign": sign, "first": str(began), "limit": limit}

@@ -7,8 +7,8 @@ from itertools import combinations
 from asfitted.description.kinds import Inline, Load
 from asfitted.description.problems import Problem
 from asfitted.network.build import output_terminals
-from asfitted.network.model import Item, Network
-from asfitted.network.paths import path
+from asfitted.network.model import Core, Item, Network
+from asfitted.network.paths import Step, path
 from asfitted.network.states import State
 
 
@@ -37,18 +37,21 @@ def _connected(network: Network) -> Counter[str]:
 
 
 def _open_terminals(network: Network) -> Iterator[Problem]:
+    """One problem for each thing: its live terminals left open, and its protective conductor."""
     connected = _connected(network)
     for item in network.items.values():
-        for terminal in _must_be_connected(network, item):
-            if not connected[terminal]:
-                conductor = terminal.rsplit(".", 1)[-1]
+        missing = [terminal for terminal in _must_be_connected(network, item) if not connected[terminal]]
+        earth = [terminal for terminal in missing if terminal.endswith(".PE")]
+        live = [terminal for terminal in missing if terminal not in earth]
+        for code, terminals in (("terminal open", live), ("earth terminal open", earth)):
+            if terminals:
                 fields: dict[str, object] = {
-                    "terminal": terminal,
+                    "terminals": ", ".join(f"“{terminal}”" for terminal in terminals),
+                    "conductors": ", ".join(dict.fromkeys(t.rsplit(".", 1)[-1] for t in terminals)),
                     "id": item.id,
                     "kind": item.kind,
-                    "conductor": conductor,
                 }
-                yield Problem("terminal open", item.mark, fields)
+                yield Problem(code, item.mark, fields)
 
 
 def _must_be_connected(network: Network, item: Item) -> Iterator[str]:
@@ -100,34 +103,26 @@ def _shorts(network: Network) -> Iterator[Problem]:
     state = _everything_closed(network)
     for item in network.items.values():
         ends = output_terminals(item) if item.kind != "battery" else (f"{item.id}.plus", f"{item.id}.minus")
-        if ends and set(ends) <= set(item.terminals):
-            way = path(state, *ends)
-            if way is not None:
-                cable = next(
-                    (step.element.cable for step in way if step.element and hasattr(step.element, "cable")),
-                    "",
-                )
-                mark = network.cables[cable].mark if cable else item.mark
-                yield Problem(
-                    "short by wiring",
-                    mark,
-                    {"id": item.id, "a": ends[0], "b": ends[1], "cable": cable or "–"},
-                )
+        way = path(state, *ends) if ends and set(ends) <= set(item.terminals) else None
+        if ends and way is not None:
+            fields: dict[str, object] = {"id": item.id, "a": ends[0], "b": ends[1]}
+            yield _of_way("short by wiring", network, way, item, fields)
 
 
 def _tied_supplies(network: Network) -> Iterator[Problem]:
     state = _everything_closed(network)
-    sources = [item for item in network.items.values() if output_terminals(item) is not None]
-    for first, second in combinations(sources, 2):
-        a, b = output_terminals(first), output_terminals(second)
-        if a is None or b is None or a[0] not in first.terminals or b[0] not in second.terminals:
-            continue
-        way = path(state, a[0], b[0])
-        if way is None:
-            continue
-        cables = [
-            step.element.cable for step in way if step.element is not None and hasattr(step.element, "cable")
-        ]
-        mark = network.cables[cables[-1]].mark if cables else second.mark
-        fields: dict[str, object] = {"a": first.id, "b": second.id, "way": ", ".join(cables) or "–"}
-        yield Problem("supplies tied", mark, fields)
+    sources = [
+        (item, ends) for item in network.items.values() if (ends := output_terminals(item)) is not None
+    ]
+    for (first, (a, _)), (second, (b, _)) in combinations(sources, 2):
+        if a in first.terminals and b in second.terminals and (way := path(state, a, b)) is not None:
+            yield _of_way("supplies tied", network, way, second, {"a": first.id, "b": second.id})
+
+
+def _of_way(
+    code: str, network: Network, way: tuple[Step, ...], otherwise: Item, fields: dict[str, object]
+) -> Problem:
+    """Return the problem of a way that must not be there, at the last cable of it (or at a thing on it)."""
+    cables = list(dict.fromkeys(step.element.cable for step in way if isinstance(step.element, Core)))
+    mark = network.cables[cables[-1]].mark if cables else otherwise.mark
+    return Problem(code, mark, {**fields, "way": ", ".join(cables) or "–"})
