@@ -132,11 +132,12 @@ def _letters(text: Text, word: str) -> list[Lettering]:
 
 def _wire_segments(page: Page, diagram: Diagram, look: Look) -> list[Any]:
     wires = {wire.id: wire for wire in diagram.wires}
+    mixed = any(wire.kind != "earth" for wire in diagram.wires)
     segments = []
     for line in page.wires:
         wire = wires[line.wire]
         life = look.wires.get(line.wire, "normal")
-        dash: Dash = _EARTH_DASH if wire.kind == "earth" else None
+        dash: Dash = _EARTH_DASH if wire.kind == "earth" and mixed else None
         if wire.planned:
             dash = _PLANNED_DASH
         if life == "dead":

@@ -6,7 +6,7 @@ import math
 
 from asfitted import words
 from asfitted.description.kinds import AcSupply, Equipment, Fuse, Isolator, Load, NeutralBond
-from asfitted.network.model import Cable, Item, Network
+from asfitted.network.model import Cable, Core, Item, Network
 
 _UNITS = {"_a": "A", "_v": "V", "_w": "W", "_ah": "Ah", "_hz": "Hz", "_ohm": "Ω"}
 _PREFIXED = {
@@ -88,6 +88,17 @@ def bond_line(network: Network, item: Item) -> str:
 def cable_lines(network: Network, cable: Cable) -> tuple[str, ...]:
     """Return the designation and size, and the length, of a cable."""
     lines = [f"{cable.id} {cable_size(cable)}", length(network, cable.length_m)]
+    if cable.planned:
+        lines.append(words.text("figures", "planned"))
+    return tuple(lines)
+
+
+def earth_core_lines(network: Network, cable: Cable, core: Core) -> tuple[str, ...]:
+    """Return the designation, the size of the core that earths, and the length."""
+    size = core.size.designation if core.size else words.text("figures", "cable.auto")
+    kind = words.text("figures", "cable.earth core", cable=cable.id, size=size)
+    alone = f"{cable.id} {size}"
+    lines = [kind if len(cable.cores) > 1 else alone, length(network, cable.length_m)]
     if cable.planned:
         lines.append(words.text("figures", "planned"))
     return tuple(lines)

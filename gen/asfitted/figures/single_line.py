@@ -13,8 +13,9 @@ from .draw import Look, draw
 from .figure import Figure
 from .graph import Diagram
 from .labels import cable_size, is_normally_open, length
-from .layout import Paper, Sheet, Wording, lay_out
+from .layout import Paper, Sheet, lay_out
 from .life import look, state_words, states_in_words
+from .sheet_words import sheet_title, wording
 from .view import View, single_line_view
 
 _ARROW = "off_sheet"
@@ -25,12 +26,12 @@ def single_line(network: Network, paper: Paper) -> list[Figure]:
     view = single_line_view(network)
     if not view.diagram.pieces:
         return []
-    sheets = lay_out(view.diagram, paper, _wording())
+    sheets = lay_out(view.diagram, paper, wording())
     at_rest = Look(pose={item.id: "open" for item in network.items.values() if is_normally_open(item)})
     alternative = _alternative(network, view, "single line")
     figures = []
     for number, sheet in enumerate(sheets, 1):
-        title = _title("single line", number, len(sheets))
+        title = sheet_title("single line", number, len(sheets))
         description = [*_pieces(sheet), *_connections(network, view, sheet)]
         if number == len(sheets):
             description += _not_drawn(network, view)
@@ -38,21 +39,26 @@ def single_line(network: Network, paper: Paper) -> list[Figure]:
     return figures
 
 
-def state_figures(network: Network, states: Sequence[State], paper: Paper) -> dict[str, list[Figure]]:
-    """Return for each state (by its id) the sheets that show it; all share one layout, so they compare."""
+def state_figures(
+    network: Network, states: Sequence[State], paper: Paper, names: Mapping[str, str] | None = None
+) -> dict[str, list[Figure]]:
+    """Return for each state (by its id) the sheets that show it; all share one layout, so they compare.
+
+    `names` gives the name of each state as the document uses it; else the builder's name or the id stands.
+    """
     view = single_line_view(network, state_words(network, states))
     if not view.diagram.pieces:
         return {state.id: [] for state in states}
-    sheets = lay_out(view.diagram, paper, _wording())
-    return {state.id: _state_sheets(network, view, sheets, state) for state in states}
+    sheets = lay_out(view.diagram, paper, wording())
+    called = {state.id: (names or {}).get(state.id) or state.name or state.id for state in states}
+    return {state.id: _state_sheets(network, view, sheets, state, called[state.id]) for state in states}
 
 
-def _state_sheets(network: Network, view: View, sheets: list[Sheet], state: State) -> list[Figure]:
+def _state_sheets(network: Network, view: View, sheets: list[Sheet], state: State, name: str) -> list[Figure]:
     shown = look(network, view, state)
-    name = state.name or state.id
     figures = []
     for number, sheet in enumerate(sheets, 1):
-        title = _title("state", number, len(sheets), state=name)
+        title = sheet_title("state", number, len(sheets), state=name)
         here = {piece.id for piece in sheet.diagram.pieces}
         description = states_in_words(network, view, state, here)
         figures.append(
@@ -84,17 +90,6 @@ def _on_sheet(shown: Look, diagram: Diagram) -> Look:
             if symbol[end] == _ARROW and wire.id in shown.wires:
                 arrows[end] = shown.wires[wire.id]
     return replace(shown, pieces={**shown.pieces, **arrows})
-
-
-def _wording() -> Wording:
-    return Wording(
-        lambda sheet: words.text("figures", "sheet", sheet=sheet), words.text("figures", "continued")
-    )
-
-
-def _title(figure: str, number: int, sheets: int, **fields: str) -> str:
-    key = "title" if sheets == 1 else "title of sheet"
-    return words.text("figures", f"{figure}.{key}", sheet=number, sheets=sheets, **fields)
 
 
 def _alternative(network: Network, view: View, figure: str, **fields: str) -> str:

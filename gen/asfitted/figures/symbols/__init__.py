@@ -49,6 +49,10 @@ DRAW: dict[str, Callable[[Pen], None]] = {
         loads.protective_earth,
         loads.structure,
         loads.electrode,
+        loads.exposed,
+        loads.bond,
+        loads.neutral,
+        loads.negative,
         loads.off_sheet,
     )
 }

@@ -64,6 +64,41 @@ def electrode(pen: Pen) -> None:
         pen.line((u, -half), (u, half))
 
 
+def _terminal_box(pen: Pen, length: float, width: float, letter: str) -> None:
+    pen.box(-length / 2, -width / 2, length / 2, width / 2)
+    pen.line((0.5, 0), (length / 2, 0))
+    pen.circle(0, 0, 0.5)
+    pen.text(-0.2, -2.8, letter, 6)
+
+
+def exposed(pen: Pen) -> None:
+    """Metal that a person can touch, with its earth terminal."""
+    _terminal_box(pen, 6, 10, "PE")
+
+
+def neutral(pen: Pen) -> None:
+    """The neutral of a source whose link to earth lands elsewhere."""
+    _terminal_box(pen, 6, 10, "N")
+
+
+def negative(pen: Pen) -> None:
+    """The negative pole of a direct-current system where it is tied to the structure."""
+    _terminal_box(pen, 6, 10, "−")
+
+
+def bond(pen: Pen) -> None:
+    """Neutral and earth terminals of a source and the link between them: fixed, a contact, or none."""
+    pen.box(-4, -7, 4, 7)
+    pen.line((0.5, 0), (4, 0))
+    link = {"closed": (0.0, -4.4), "": (0.0, -4.4), "open": (-1.9, -4.0)}.get(pen.pose)
+    if link:
+        pen.mark((0, -0.5), link, weight=1.0 if pen.pose == "open" else 2.4)
+    pen.circle(0, 0, 0.5)
+    pen.circle(0, -4.9, 0.5)
+    for v, letter in ((-4.9, "N"), (0.0, "PE")):
+        pen.text(0, v, letter, 6, dy=-2.0 if pen.down else -1.8)
+
+
 def off_sheet(pen: Pen) -> None:
     """Continued on another sheet: an arrow that points away from its wire."""
     pen.polygon((2.5, -3.5), (2.5, 3.5), (-0.6, 3.5), (-2.5, 0), (-0.6, -3.5))
