@@ -58,7 +58,9 @@ def protections(
         found += [p for feed in feeds if (p := protect(feed, cable, core, capacity_a))]
     if not outgoing:
         found += _returning(trial, cable, cable.live[0], capacity_a(cable.id))
-    return tuple(dict.fromkeys(found))
+    # Where a cable leads nowhere in one state, it is judged by the states in which it does.
+    judged = {p.source for p in found if not p.dead_end}
+    return tuple(dict.fromkeys(p for p in found if not p.dead_end or p.source not in judged))
 
 
 def _returning(trial: Trial, cable: Cable, core: Core, limit_a: float) -> Iterator[Protection]:

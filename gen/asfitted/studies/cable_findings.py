@@ -57,6 +57,9 @@ def _protection_findings(
             fitting_size=fitting_size(trial, cable, device.rating_a),
             fitting_rating_a=_fitting_rating_a(trial, device.id, limit),
         )
+    elif protection.manner == "too large" and protection.unprotected_m:
+        current = round(protection.limit_a, 1)
+        yield finding("source-above-cable", Grade.POTENTIAL, "capacity", "limited source", source=source, current_a=current)
     elif device and device.i2_a > trial.rules.limits["overload factor"].value * limit:
         yield finding(
             "device-too-slow",

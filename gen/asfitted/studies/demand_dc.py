@@ -32,7 +32,7 @@ def lowest_voltage_v(found: Demand, battery: Item) -> float:
     if spec.lowest_voltage_v:
         return float(spec.lowest_voltage_v)
     looked = battery_voltage(spec.chemistry, spec.voltage_v, "lowest")
-    found.assume("battery-lowest-voltage", battery.id, looked.source, value=looked.value)
+    found.assume("battery-lowest-voltage", battery.id, looked.source, value=round(looked.value, 2))
     return looked.value
 
 
@@ -43,7 +43,7 @@ def highest_voltage_v(found: Demand, battery: Item) -> float:
     if spec.highest_voltage_v:
         return float(spec.highest_voltage_v)
     looked = battery_voltage(spec.chemistry, spec.voltage_v, "highest")
-    found.assume("battery-highest-voltage", battery.id, looked.source, value=looked.value)
+    found.assume("battery-highest-voltage", battery.id, looked.source, value=round(looked.value, 2))
     return looked.value
 
 
@@ -105,8 +105,9 @@ def _draws(
         draw = inverter_input(item.id, spec.power_w, spec.efficiency, voltage)
         yield Injection(item.id, out, back, found.take(item.id, draw))
     elif isinstance(spec, DcDcCharger):
+        # below its nominal input voltage it stops: it must not empty the battery of the engine
         output_w = spec.rating_a * spec.voltage_v * CHARGE_OVER_NOMINAL
-        draw = inverter_input(item.id, output_w, spec.efficiency, lowest_v)
+        draw = inverter_input(item.id, output_w, spec.efficiency, float(spec.input_voltage_v))
         yield Injection(item.id, out, back, found.take(item.id, draw))
 
 

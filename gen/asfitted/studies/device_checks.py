@@ -5,7 +5,7 @@ voltage.
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from asfitted.description.kinds import AcSupply, Battery, Breaker, Fuse, Generator
+from asfitted.description.kinds import AcSupply, Battery, Breaker, Fuse, Generator, IsolatingTransformer
 from asfitted.network.model import Contact, Core, Item
 from asfitted.studies.demand_dc import highest_voltage_v
 from asfitted.studies.drop import core_resistance_20c
@@ -17,6 +17,8 @@ from asfitted.studies.trial import Trial
 
 #: first peak of a small rotating set, as a multiple of its rated current (from memory, on the high side)
 SET_PEAK = 10.0
+#: short-circuit impedance of a small transformer, as a share of its rated one (from memory, on the low side)
+TRANSFORMER_IMPEDANCE = 0.03
 
 
 @dataclass(frozen=True)
@@ -58,14 +60,30 @@ def origin(trial: Trial, notes: Demand, feed: Feed) -> Origin:
             return Origin(float(spec.fault_current_max_a), voltage)
         resistance = spec.internal_resistance
         return Origin(voltage / resistance.new_warm_ohm if resistance else None, voltage)
-    voltage = next((s.voltage_v for s in trial.scenarios if s.source == feed.source), 0.0)
     if isinstance(spec, AcSupply):
         return Origin(
             float(spec.fault_current_max_a) if spec.fault_current_max_a else None, float(spec.voltage_v)
         )
     if isinstance(spec, Generator):
         return Origin(SET_PEAK * spec.power_w / spec.voltage_v, float(spec.voltage_v))
+    voltage = _voltage_at(trial, feed)
+    if isinstance(spec, IsolatingTransformer):
+        return Origin(float(spec.power_w) / voltage / TRANSFORMER_IMPEDANCE if voltage else None, voltage)
     return Origin(feed.limit_a, voltage)
+
+
+def _voltage_at(trial: Trial, feed: Feed) -> float:
+    """Return the voltage at which a source is seen: its own as a supply, that of the battery which it
+    charges.
+    """
+    direct = feed.tree.root.endswith(".plus")
+    fitting = [
+        s.voltage_v
+        for s in trial.scenarios
+        if (s.source == feed.source and (s.mode == "supply") != direct)
+        or (direct and s.mode == "charge" and any(i.item == feed.source for i in s.injections))
+    ]
+    return max(fitting, default=0.0)
 
 
 @dataclass(frozen=True)

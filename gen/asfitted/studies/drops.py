@@ -19,6 +19,7 @@ class DropResult:
     item: str
     mode: Mode
     state: str
+    voltage_v: float
     drop_v: float
     drop_percent: float
     limit: Looked
@@ -46,6 +47,7 @@ def drops(trial: Trial) -> tuple[DropResult, ...]:
                 item,
                 scenario.mode,
                 scenario.state.id,
+                scenario.voltage_v,
                 total,
                 100 * total / scenario.voltage_v if scenario.voltage_v else 0.0,
                 drop_limit(trial.network, scenario, item),
@@ -59,7 +61,8 @@ def drops(trial: Trial) -> tuple[DropResult, ...]:
 
 def drop_working(way: DropResult) -> Working:
     """Return the working of one drop: the sum of the parts of its cables."""
-    inputs = tuple(Input(f"ΔU({cable})", volts, "V", cable) for cable, volts in way.cables)
+    inputs = tuple(Input(f"ΔU({cable})", volts, "V", "cable") for cable, volts in way.cables)
+    inputs += (Input("U", way.voltage_v, "V", "nominal" if way.mode == "supply" else "battery"),)
     percent = way.drop_percent
     return Working(
         f"{way.source}–{way.item}",

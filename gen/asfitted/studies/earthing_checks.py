@@ -2,7 +2,9 @@
 
 from collections.abc import Iterator
 
+from asfitted.description.values import Size
 from asfitted.network.model import Cable
+from asfitted.studies.auto_size import STANDARD
 from asfitted.studies.results import Finding, Grade, Input, Limit, Working
 from asfitted.studies.trial import Trial
 from asfitted.tables.conductors import protective_conductor_mm2, separate_protective_conductor_mm2
@@ -15,7 +17,7 @@ def required_mm2(trial: Trial, cable: Cable) -> Looked | None:
     """Return the least protective conductor in a cable, or as a cable of its own; None if it has none."""
     if cable.kind == "ac" and any(core.conductor == "PE" for core in cable.cores):
         return protective_conductor_mm2(trial.sizes[cable.id].mm2)
-    if cable.kind != "earth":
+    if cable.kind not in ("earth", "bond"):
         return None
     # On its own it serves the largest a.c. line conductor at either of its ends, and is taken as unprotected.
     owners = {trial.network.owner[end] for core in cable.cores for end in (core.a, core.b)}
@@ -27,6 +29,15 @@ def required_mm2(trial: Trial, cable: Cable) -> Looked | None:
     alone = separate_protective_conductor_mm2(protected=False)
     by_line = protective_conductor_mm2(max(lines)) if lines else alone
     return max(alone, by_line, key=lambda looked: looked.value)
+
+
+def chosen_sizes(trial: Trial) -> dict[str, Size]:
+    """Return the smallest standard size that the table allows for each protective conductor written `auto`."""
+    return {
+        cable.id: next(size for size in STANDARD if size.mm2 >= required.value)
+        for cable in trial.network.cables.values()
+        if cable.size is None and cable.kind in ("earth", "bond") and (required := required_mm2(trial, cable))
+    }
 
 
 def earthing(trial: Trial) -> Iterator[tuple[Working, tuple[Finding, ...]]]:

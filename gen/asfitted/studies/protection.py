@@ -6,6 +6,7 @@ overload device, 434.2.1 length without short-circuit protection, 436 sources th
 the cable carries.
 """
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -41,10 +42,10 @@ class Protection:
     """How a cable is protected while one source feeds it.
 
     `device` limits the current for long, several behind the cable as one (None if only the source or the
-    loads do); `limit_a` is the current up to which the cable may be loaded for long; `before` is the nearest
-    device on the source side, which clears a short-circuit in the cable; `unprotected_m` is the length from
-    the source, or from the point where the cable in question became thinner than `before` would demand, to
-    the end of the cable.
+    loads do); `limit_a` is the current that may flow for long. `before` is the nearest device on the source
+    side: it clears a short-circuit in the cable. `unprotected_m` is the length to the end of the cable from
+    the source, or from where cables became too thin for `before`. `dead_end`: nothing is connected behind
+    the cable.
     """
 
     cable: str
@@ -54,6 +55,7 @@ class Protection:
     limit_a: float
     before: Device | None
     unprotected_m: float
+    dead_end: bool = False
 
 
 def device_name(spec: object) -> str:
@@ -113,22 +115,25 @@ def protect(feed: Feed, cable: Cable, core: Core, capacity_a: Callable[[str], fl
     limit = capacity_a(cable.id)
     before = devices_before(feed.tree, near, feed.source)
     nearest = before[0] if before else None
+    behind = feed.tree.first_devices(feed.tree.far_end(core))
+    foreseeable, open_a = foreseeable_a(feed, feed.tree.far_end(core))
 
     def result(manner: Manner, chosen: Device | None, limit_a: float, length_m: float = 0.0) -> Protection:
-        return Protection(cable.id, feed.source, manner, chosen, limit_a, nearest, length_m)
+        dead_end = manner in ("too large", "none") and not behind and not open_a
+        return Protection(cable.id, feed.source, manner, chosen, limit_a, nearest, length_m, dead_end)
 
     if nearest and nearest.rating_a <= limit:
         return result("before", nearest, nearest.rating_a)
     if feed.limit_a <= limit:
         return result("source", None, feed.limit_a)
-    behind = feed.tree.first_devices(feed.tree.far_end(core))
-    foreseeable, open_a = foreseeable_a(feed, feed.tree.far_end(core))
     length = unprotected_length_m(feed.tree, cable, near, capacity_a, nearest)
     together = _together([device(feed.tree.network, id_) for id_ in behind]) if not open_a else None
-    if foreseeable <= limit:
+    if behind and foreseeable <= limit:
         return result("behind", together, foreseeable, length)
     if nearest:
         return result("too large", nearest, nearest.rating_a, length)
+    if together is None and math.isfinite(feed.limit_a):
+        return result("too large", None, feed.limit_a, length)
     return result("none", together, foreseeable, length)
 
 
@@ -171,17 +176,15 @@ def protect_return(
     chains = [devices_before(out, i.out, scenario.source) for i in behind]
     common = [d for d in chains[0] if all(d in chain for chain in chains)]
     if common:
-        chosen = min(common, key=lambda d: d.rating_a)
-        fits = chosen.rating_a <= limit_a
-        return Protection(
-            cable.id, scenario.source, "before" if fits else "too large", chosen, chosen.rating_a, chosen, 0
-        )
-    total = sum(
-        chain[0].rating_a if chain else abs(i.current_a) for i, chain in zip(behind, chains, strict=True)
-    )
-    return Protection(
-        cable.id, scenario.source, "behind" if total <= limit_a else "none", None, total, None, 0
-    )
+        limiting: Device | None = min(common, key=lambda d: d.rating_a)
+        let_through = min(d.rating_a for d in common)
+    else:
+        nearest = list(dict.fromkeys(chain[0] for chain in chains if chain))
+        open_a = sum(abs(i.current_a) for i, chain in zip(behind, chains, strict=True) if not chain)
+        limiting = None if open_a else _together(nearest)
+        let_through = sum(d.rating_a for d in nearest) + open_a
+    manner: Manner = "too large" if let_through > limit_a else "before" if common else "behind"
+    return Protection(cable.id, scenario.source, manner, limiting, let_through, limiting, 0)
 
 
 def unprotected_length_m(

@@ -14,7 +14,7 @@ from asfitted.studies.demand import demand
 from asfitted.studies.device_checks import DeviceResult, devices
 from asfitted.studies.drop import conductors_in_series, drop_v
 from asfitted.studies.drops import DropResult, drop_finding, drop_working, drops
-from asfitted.studies.earthing_checks import earthing
+from asfitted.studies.earthing_checks import chosen_sizes, earthing
 from asfitted.studies.equipment_checks import equipment_findings
 from asfitted.studies.feeds import feeds
 from asfitted.studies.protection import Feed, Manner
@@ -78,7 +78,8 @@ def size(network: Network, states: Iterable[State]) -> Sizing:
     feeding = feeds(network, states, notes)
     first = Trial(network, rules, starting_sizes(network), scenarios)
     chosen = choose(first, feeding)
-    trial = first.with_sizes({**first.sizes, **{id_: size for id_, (size, _) in chosen.items()}})
+    live = first.with_sizes({**first.sizes, **{id_: size for id_, (size, _) in chosen.items()}})
+    trial = live.with_sizes({**live.sizes, **chosen_sizes(live)})
     ways = drops(trial)
     shares = _drop_shares(ways)
     results: dict[str, CableResult] = {}
