@@ -13,8 +13,8 @@ from asfitted.network.build import build
 from asfitted.network.model import Network
 from asfitted.network.states import states
 
+from .builds import BOAT, VAN
 from .geometry import faults
-from .test_single_line import BUILD
 
 A4 = PAPERS["A4 landscape"]
 SVG = "{http://www.w3.org/2000/svg}"
@@ -32,7 +32,7 @@ def network_of(text: str) -> Network:
 
 @pytest.fixture(scope="module")
 def network() -> Network:
-    return network_of(BUILD.replace("states:", MORE.strip("\n") + "\nstates:"))
+    return network_of(VAN.replace("states:", MORE.strip("\n") + "\nstates:"))
 
 
 def texts(figure: Figure) -> list[str]:
@@ -43,7 +43,7 @@ def test_bond_is_drawn_where_it_lands(network: Network) -> None:
     view = earth_view(network)
     symbols = {piece.id: piece.symbol for piece in view.diagram.pieces}
     assert (symbols["site"], symbols["inverter"]) == ("bond", "bond")
-    on_bar = BUILD.replace("lands on: own earth terminal", "lands on: earth_bar")
+    on_bar = VAN.replace("lands on: own earth terminal", "lands on: earth_bar")
     moved = earth_view(network_of(on_bar)).diagram
     symbols = {piece.id: piece.symbol for piece in moved.pieces}
     assert symbols["inverter N"] == "neutral"
@@ -89,3 +89,13 @@ def test_reads_in_words(network: Network) -> None:
     for cable in ("W1", "W2", "W8", "W9"):
         assert cable in said
     assert "from inverter to earth bar" in said
+
+
+def test_screen_of_a_transformer_is_apart_from_its_secondary() -> None:
+    view = earth_view(network_of(BOAT))
+    ends = {wire.id: {wire.a[0], wire.b[0]} for wire in view.diagram.wires}
+    assert ends["W3"] == {"iso screen", "earth_bar"}
+    assert ends["W4"] == {"iso", "earth_bar"}
+    symbols = {piece.id: piece.symbol for piece in view.diagram.pieces}
+    assert symbols["main_minus"] == "negative"
+    assert symbols["multi"] == "bond"

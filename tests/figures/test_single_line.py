@@ -8,7 +8,7 @@ import pytest
 from asfitted.description.load import load_text
 from asfitted.figures.figure import Figure
 from asfitted.figures.labels import amount, cable_size
-from asfitted.figures.layout import PAPERS
+from asfitted.figures.layout import PAPERS, Wording, lay_out
 from asfitted.figures.single_line import single_line, state_figures
 from asfitted.figures.view import single_line_view
 from asfitted.network.build import build
@@ -16,49 +16,16 @@ from asfitted.network.model import Network
 from asfitted.network.states import State, states
 from asfitted.words import catalogue
 
+from .builds import BOAT, VAN
+from .geometry import faults
+
 A4 = PAPERS["A4 landscape"]
 SVG = "{http://www.w3.org/2000/svg}"
-BUILD = """
-asfitted: 1
-build: {title: "A <small> van & its shed", reference: T-1, setting: road vehicle, use: lived in,
-        rules: IEC 60364, ambient: 30 °C, lowest temperature: -10 °C}
-revisions: {1: "2026-01-01, the builder, first issue"}
-defaults:
-  RCBO: B 2P 30 mA type A 6 kA
-  fuse T: 125 V dc 20 kA
-  ac cable: 2.5 mm² PVC 70 °C clipped
-  battery cable: 50 mm² EPR 90 °C free air
-  status: installed
-boards:
-  AC board: {line bar: l_bar, neutral bar: n_bar, earth bar: earth_bar}
-sources:
-  site: {ac supply: 230 V 50 Hz 16 A TN-S, upstream: C16}
-  battery: {battery: LiFePO4 25.6 V 200 Ah}
-  inverter: {inverter: 24 V 1.6 kW, isolation: isolated,
-             neutral bond: {kind: fixed, lands on: own earth terminal, allowed by maker: data sheet}}
-equipment:
-  inlet: {supply inlet: 16 A}
-  changeover: {transfer switch: 25 A 2P, in: AC board, rest position: source 2}
-  body: structure
-  dc_minus: {busbar: 100 A}
-runs:
-  - ac:    [site, W1: 25 m, inlet, W2: 1 m, QF1: RCBO C16, W3: 0.5 m, changeover.source 1]
-  - ac:    [inverter, W5: 0.8 m, QF2: RCBO B10, W6: 0.4 m, changeover.source 2]
-  - ac:    [changeover, W7: 0.3 m, AC board]
-  - earth: [inverter, W8: 16 mm² 1 m, earth_bar, W9: 16 mm² 0.8 m, body]
-  - plus:  [battery, W20: battery cable 0.15 m, F10: fuse T 125 A, W21: battery cable 0.9 m, inverter]
-  - minus: [inverter, W22: battery cable 1.2 m, dc_minus, W23: battery cable 0.3 m, battery]
-circuits:
-  AC board:
-    F1: {RCBO: 10 A, W10: 7 m, sockets: 4 × 16 A desk}
-    F2: {RCBO: 10 A planned, W11: 5 m planned, load: heater planned, loads: {heater: 750 W heater}}
-states: {plugged in: "site live, inverter off", on battery: "site unplugged, inverter running"}
-"""
 
 
 @pytest.fixture(scope="module")
 def network() -> Network:
-    loaded = load_text(BUILD)
+    loaded = load_text(VAN)
     assert [str(problem) for problem in loaded.problems] == []
     return build(loaded)
 
@@ -95,6 +62,27 @@ def test_view_follows_line_and_plus(network: Network) -> None:
     assert not {"W8", "W9", "W22", "W23"} & set(ends)
     kinds = {wire.id: wire.kind for wire in view.diagram.wires}
     assert (kinds["W20"], kinds["W5"]) == ("dc", "ac")
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_boat_with_everything_is_drawn_without_faults(paper: str) -> None:
+    boat = build(load_text(BOAT))
+    view = single_line_view(boat)
+    symbols = {piece.id: piece.symbol for piece in view.diagram.pieces}
+    assert (symbols["multi"], symbols["sel"], symbols["iso"]) == (
+        "inverter_charger",
+        "transfer",
+        "transformer",
+    )
+    assert (symbols["nav_lights"], symbols["bilge_pump"]) == ("lamp", "motor")
+    ends = {wire.id: (wire.a, wire.b) for wire in view.diagram.wires}
+    assert ends["W24"][1] == ("multi", "dc")
+    assert ends["W9"][0] == ("multi", "ac_out")
+    assert ends["W27"][0] == ("mppt", "out")
+    wording = Wording(str, "continued")
+    for sheet in lay_out(view.diagram, PAPERS[paper], wording):
+        assert faults(sheet.page, sheet.diagram) == []
+        assert sheet.page.size_pt >= 6
 
 
 def test_single_line_says_everything_in_words_too(network: Network) -> None:

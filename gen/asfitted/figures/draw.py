@@ -19,7 +19,7 @@ from schemdraw.segments import Segment, SegmentCircle, SegmentPoly
 
 from .graph import Diagram
 from .layout import Page, Text
-from .layout.measure import NOMINAL_PT, text_width_mm
+from .layout.measure import NOMINAL_PT, printable, text_width_mm
 from .symbols import FONT, Lettering, Pose, Symbol
 from .symbols.pen import Dash, number
 
@@ -71,8 +71,8 @@ def draw(
             "fill": "black",
         },
     )
-    ET.SubElement(root, "title").text = title
-    ET.SubElement(root, "desc").text = description
+    ET.SubElement(root, "title").text = printable(title)
+    ET.SubElement(root, "desc").text = printable(description)
     if page.boxes or page.bars or page.texts or page.wires:
         drawing = schemdraw.Drawing(show=False)
         drawing.config(inches_per_unit=1 / 25.4, margin=0)

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from asfitted import words
+from asfitted.description.kinds import IsolatingTransformer
 from asfitted.network.model import Bond, Item, Network
 from asfitted.network.states import SOURCE_KINDS, is_earth
 
@@ -55,6 +56,9 @@ def earth_view(network: Network, state_words: Mapping[str, tuple[str, ...]] | No
         reserved = (state_words or {}).get(item.id, ())
         if item.id in touched:
             pieces.append(_piece(network, item, bonds.get(item.id), reserved, item.id in negative))
+        if f"{item.id} screen" in touched:
+            name = words.text("figures", "earthing.screen", item=item.spec.short or item.name)
+            pieces.append(Piece(f"{item.id} screen", "exposed", name))
         if f"{item.id} N" in touched:
             lines = (bond_line(network, item),)
             pieces.append(
@@ -94,9 +98,10 @@ def _piece(
 def _wires(network: Network) -> Iterator[Wire]:
     """Yield the protective and bonding conductors, each from the shallower piece to the deeper one."""
     seen: set[frozenset[End]] = set()
+    depth = {item.id: _DEPTH.get(item.kind, 0) for item in network.items.values()}
 
     def directed(a: End, b: End) -> tuple[End, End]:
-        deep = _DEPTH.get(network.items[a[0]].kind, 0) > _DEPTH.get(network.items[b[0]].kind, 0)
+        deep = depth.get(a[0], 0) > depth.get(b[0], 0)
         return (b, a) if deep else (a, b)
 
     for cable in network.cables.values():
@@ -119,7 +124,14 @@ def _end(network: Network, terminal: str) -> End:
     if item.kind in ("supply inlet", "galvanic isolator"):
         port = terminal.removeprefix(f"{item.id}.").split(".")[0]
         return item.id, {"coupler": "in", "pins": "out"}.get(port, port)
+    if has_own_screen(item) and terminal == f"{item.id}.primary.PE":
+        return f"{item.id} screen", ""
     return item.id, ""
+
+
+def has_own_screen(item: Item) -> bool:
+    """Tell whether the earth of the supply ends at the screen of a transformer, apart from the build's own."""
+    return isinstance(item.spec, IsolatingTransformer) and item.spec.shore_earth == "ends at the screen"
 
 
 def _grouped(network: Network, view: EarthView) -> EarthView:

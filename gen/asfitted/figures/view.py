@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from asfitted.description.kinds import Load
-from asfitted.network.model import Core, Item, Network
+from asfitted.network.model import Item, Network
 
 from .graph import Diagram, End, Kind, Piece, Wire
 from .labels import cable_lines, piece_lines
@@ -114,16 +114,16 @@ def single_line_view(network: Network, state_words: Mapping[str, tuple[str, ...]
 
 def _wires(network: Network) -> Iterator[tuple[Wire, str, str, str]]:
     """Yield each wire with the terminals at its ends and its cable ("" if bolted)."""
+    reached: set[str] = set()
     for cable in network.cables.values():
         seen: set[frozenset[End]] = set()
         for core in cable.cores:
-            if not _drawn(network, core):
-                continue
             a, b = _end(network, core.a, core.conductor), _end(network, core.b, core.conductor)
-            if a[0] == b[0] or frozenset((a, b)) in seen:
+            if core.conductor not in DRAWN or a[0] == b[0] or frozenset((a, b)) in seen:
                 continue
             wire_id = cable.id if not seen else core.id
             seen.add(frozenset((a, b)))
+            reached |= {a[0], b[0]}
             kind: Kind = "dc" if core.conductor == "plus" else "ac"
             yield (
                 Wire(wire_id, a, b, cable_lines(network, cable), kind, cable.planned),
@@ -134,9 +134,9 @@ def _wires(network: Network) -> Iterator[tuple[Wire, str, str, str]]:
     bolted: set[frozenset[End]] = set()
     for join in network.joins:
         conductor = next((c for c in DRAWN if join.a.endswith(f".{c}") or join.b.endswith(f".{c}")), "")
-        if join.reason != "bolted" or network.owner[join.a] == network.owner[join.b]:
-            continue
-        if not conductor and not (_is_bar(network, join.a) and _is_bar(network, join.b)):
+        owners = network.owner[join.a], network.owner[join.b]
+        # Two bars bolted together do not say of which conductor they are: no drawn one reaches a neutral bar.
+        if join.reason != "bolted" or owners[0] == owners[1] or not (conductor or set(owners) <= reached):
             continue
         a, b = _end(network, join.a, conductor), _end(network, join.b, conductor)
         if frozenset((a, b)) not in bolted:
@@ -144,14 +144,6 @@ def _wires(network: Network) -> Iterator[tuple[Wire, str, str, str]]:
             kind = "dc" if conductor == "plus" else "ac"
             planned = network.items[a[0]].planned or network.items[b[0]].planned
             yield Wire(f"{join.a} {join.b}", a, b, (), kind, planned), join.a, join.b, ""
-
-
-def _drawn(network: Network, core: Core) -> bool:
-    return core.conductor in DRAWN
-
-
-def _is_bar(network: Network, terminal: str) -> bool:
-    return network.items[network.owner[terminal]].kind == "busbar"
 
 
 def _end(network: Network, terminal: str, conductor: str) -> End:
