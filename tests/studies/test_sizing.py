@@ -50,6 +50,27 @@ def test_drop_above_its_limit():
     assert "drop-exceeded" not in codes(again)
 
 
+def test_cables_before_a_source_limit_carry_no_more_than_it():
+    heavy = sizing(("kettle: 1 kW", "kettle: 4 kW"))
+    assert heavy.cables["W1"].design_current_a == pytest.approx(16)  # the breaker of the site
+    assert heavy.cables["W5"].design_current_a == pytest.approx(1600 / 230)  # what the inverter delivers
+    assert heavy.cables["W10"].design_current_a == pytest.approx(16)
+    assert heavy.devices["F1"].load_current_a == pytest.approx(16)
+
+
+@pytest.mark.parametrize(
+    ("source", "item", "limit"),
+    [("site", "desk", 5), ("inverter", "desk", 8), ("battery", "inverter", 3), ("battery", "lamps", 10)],
+)
+def test_limits_of_the_drop(source, item, limit):
+    assert next(d for d in BASE.drops if (d.source, d.item) == (source, item)).limit.value == limit
+
+
+def test_lighting_has_the_lower_limit():
+    lit = sizing(("{kettle: 1 kW pf 1, projector: 220 W pf 0.95}", "{lamp: 100 W pf 1 lighting}"))
+    assert {d.limit.value for d in lit.drops if d.item == "desk"} == {3, 6}
+
+
 def test_builders_own_limit_goes_first():
     strict = sizing(("lowest temperature: -15 °C}", "lowest temperature: -15 °C, ac drop limit: 1 %}"))
     assert "drop-exceeded" in codes(strict)
