@@ -68,6 +68,20 @@ def test_random_installation_over_sheets(seed: int) -> None:
     _everything_once(diagram, [sheet.diagram for sheet in sheets])
 
 
+def test_pieces_go_to_the_sheet_asked_for() -> None:
+    diagram = SAMPLES["hut"]()
+    wanted = {"solar": 1, "mppt": 1, "battery": 2, "inverter": 2}
+    pieces = tuple(replace(piece, sheet=wanted.get(piece.id, 0)) for piece in diagram.pieces)
+    sheets = lay_out(replace(diagram, pieces=pieces), PAPERS["A4 landscape"], WORDING)
+    assert len(sheets) == 2
+    on = [{piece.id for piece in sheet.diagram.pieces} for sheet in sheets]
+    assert sorted(sorted(wanted.keys() & pieces) for pieces in on) == [
+        ["battery", "inverter"],
+        ["mppt", "solar"],
+    ]
+    _everything_once(diagram, [sheet.diagram for sheet in sheets])
+
+
 def test_checks_can_fail() -> None:
     diagram = SAMPLES["boat"]()
     page = lay_out_sheet(diagram, PAPERS["A4 landscape"])

@@ -130,7 +130,7 @@ def _end(network: Network, terminal: str) -> End:
 
 
 def has_own_screen(item: Item) -> bool:
-    """Tell whether the earth of the supply ends at the screen of a transformer, apart from the build's own."""
+    """Tell whether the earth of the supply ends at the screen of a transformer, apart from the build's."""
     return isinstance(item.spec, IsolatingTransformer) and item.spec.shore_earth == "ends at the screen"
 
 

@@ -244,7 +244,7 @@ def _merge(diagram: Diagram, groups: list[Group], fits: Callable[[Group], bool])
         pairs = []
         for i, a in enumerate(groups):
             for j in range(i + 1, len(groups)):
-                if any(forced[p] for p in a | groups[j]):
+                if len({forced[p] for p in a | groups[j]} - {0}) > 1:
                     continue
                 pairs.append((-shared(a, groups[j]), len(a | groups[j]), min(index[p] for p in a), i, j))
         for _, _, _, i, j in sorted(pairs):
