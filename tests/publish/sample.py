@@ -63,7 +63,7 @@ def circuit_rows(count: int) -> str:
         "roof fan with a rather longer description",
     )
     return "".join(
-        f"| F{n} | {names[n % 4]} | {6 + n % 5 * 4} | {1.5 + n % 3} | {n * 0.7:.1f} | {n * 0.11:.2f} |\n"
+        f"| [F{n}](circuits.md#circuit-f1) | {names[n % 4]} | {6 + n % 5 * 4} | {1.5 + n % 3} | {n * 0.7:.1f} | {n * 0.11:.2f} |\n"
         for n in range(1, count + 1)
     )
 
@@ -164,7 +164,7 @@ def chapter(number: int) -> str:
 
 ## Part two {{#part-two}}
 
-| Test | Limit | Result | Verdict |
+| Test | Limit | Result | |
 |---|---:|---:|---|
 | Insulation resistance, all live conductors to earth | 1.0 MΩ | > 200 MΩ | pass |
 | Disconnection time of the residual current device at its rated current | 300 ms | 24 ms | pass |

@@ -88,6 +88,16 @@ def test_a_reference_names_the_page_where_its_target_stands(published: Published
     assert contents[1] == named[1]
 
 
+def test_a_page_is_named_once_in_a_paragraph_and_never_in_a_table(tmp_path: Path) -> None:
+    link, cell = "[F1](circuits.md#circuit-f1)", "[in a cell](circuits.md#circuit-f1)"
+    text = f"{link} and {link} and [the sheets](sheets.md).\n\n| A | B |\n|---|---|\n| {cell} | b |\n"
+    last = page_texts(set_book(with_page(publication(0), f"# Extra {{#extra}}\n\n{text}"), tmp_path / "a"))[
+        -1
+    ]
+    assert re.search(r"F1 \(page \d+\) and F1 and the sheets \(page \d+\)\.", last)
+    assert re.search(r"in a cell +b", last)
+
+
 def test_a_long_table_repeats_its_head(published: Published) -> None:
     heads = [text for text in page_texts(published.paths["manual"]) if "Voltage drop (V)" in text]
     assert len(heads) == 2
@@ -168,7 +178,7 @@ def test_the_data_of_the_book_hold_text_untouched() -> None:
     roots = {page.id: parse_markdown(page.markdown) for page in base.pages}
     chapters = book_data(base, roots)["chapters"]
     table = next(block for block in chapters[1] if block["k"] == "table")
-    assert len(table["rows"]) == circuits_page().count("\n| F")
+    assert len(table["rows"]) == circuits_page().count("\n| [F") == 70
     assert table["align"] == ["left", "left", "right", "right", "right", "right"]
     levels = [block["level"] for block in chapters[1] if block["k"] == "caution"]
     assert levels == ["danger", "warning", "caution", "notice"]

@@ -49,8 +49,7 @@ class BlockMaker:
                 )
             elif inlines := self._lines.nodes(run):
                 made.append({"k": "par", "c": inlines})
-        kept = [_kept_with_next(block, after) for block, after in zip(made, [*made[1:], {}], strict=True)]
-        return _with_leads(kept)
+        return _with_leads([_kept_with_next(block) for block in made])
 
     def block(self, element: Element) -> Iterator[Data]:
         """Yield the blocks that `element` stands for, after an anchor if it has an id."""
@@ -183,10 +182,10 @@ class BlockMaker:
         return {"body": body, "breakable": len(cell.text()) > _UNBREAKABLE_CELL}
 
 
-def _kept_with_next(block: Data, follower: Data) -> Data:
+def _kept_with_next(block: Data) -> Data:
     """A paragraph that ends with a colon introduces what follows and stays with it."""
     introduces = block["k"] == "par" and block["c"][-1].get("t", "").rstrip().endswith(":")
-    return block | {"keep": True} if introduces and follower else block
+    return block | {"keep": True} if introduces else block
 
 
 def _with_leads(blocks: list[Data]) -> list[Data]:

@@ -44,7 +44,7 @@ def book_data(publication: Publication, roots: Mapping[str, Element]) -> dict[st
         "draft": publication.draft,
         "paper": paper.data(),
         "fonts": [FAMILY, *FALLBACK],
-        "words": dict(publication.words),
+        "words": {key: word for key, word in publication.words.items() if isinstance(word, str)},
         # A link to a whole page leads to its first heading.
         "places": {label(page, ""): place for page, place in first_heading.items()},
         "chapters": chapters,

@@ -26,7 +26,9 @@ from asfitted.resources import site_src
 LOOK = "look"  # our stylesheet, scripts and fonts inside the site
 _FONTS = (REGULAR, ITALIC, SEMIBOLD, SEMIBOLD_ITALIC, BOLD)
 _PUBLISHED_LOOK = ("site.css", "site.js", "iframe-worker.js", "sign.svg")
-# A picture on a line of its own, as the chapters write it; its alternative text is escaped, without brackets.
+# A picture on a line of its own, as the chapters write it; what is escaped in it holds no bracket.
+_ADDRESS = re.compile(r"\]\(([^)\s]+)\)")
+_OURS = re.compile(r"[a-z0-9_./#-]+", re.IGNORECASE)
 _PICTURE = re.compile(r"^!\[([^\]]*)\]\(([^)\s]+)\)[ \t]*$", re.MULTILINE)
 # Nothing below serves a site of one language that is opened from a folder.
 _UNUSED = (
@@ -82,9 +84,15 @@ def page_source(publication: Publication, page: Page) -> str:
 
     return (
         _front_matter(page.title)
-        + "\n\n".join([*lines, _PICTURE.sub(dressed, page.markdown)]).rstrip()
+        + "\n\n".join([*lines, _PICTURE.sub(dressed, _ADDRESS.sub(_readable, page.markdown))]).rstrip()
         + "\n"
     )
+
+
+def _readable(address: re.Match[str]) -> str:
+    """Undo the escaping of a link between pages: the generator looks it up before it unescapes."""
+    unescaped = html.unescape(address[1])
+    return f"]({unescaped})" if _OURS.fullmatch(unescaped) else address[0]
 
 
 def configuration(publication: Publication) -> dict[str, Any]:
