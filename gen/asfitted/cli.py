@@ -22,7 +22,11 @@ EDITION = click.option(
     help="Whom the documents are for.",
 )  # fmt: skip
 PAPER = click.option(
-    "--paper", type=click.Choice(["A4", "Letter", "A5"]), default="A4", show_default=True, help="Paper of the book."
+    "--paper",
+    type=click.Choice(["A4", "Letter", "A5"]),
+    default="A4",
+    show_default=True,
+    help="Paper of the book.",
 )
 
 
@@ -49,7 +53,9 @@ def _stop(problems: tuple[Problem, ...], path: Path, text: str, form: str) -> No
     from asfitted.description.problems import render, to_dict
 
     if form == "json":
-        click.echo(json.dumps({"problems": [to_dict(p, path) for p in problems]}, ensure_ascii=False, indent=2))
+        click.echo(
+            json.dumps({"problems": [to_dict(p, path) for p in problems]}, ensure_ascii=False, indent=2)
+        )
     else:
         for problem in problems:
             click.echo(render(problem, path, text) + "\n")
@@ -115,8 +121,14 @@ def _print_expanded(build: Path) -> None:
 @BUILD
 @EDITION
 @PAPER
-@click.option("--out", type=click.Path(path_type=Path), help="Folder for the documents  [default: BUILD/published]")
-@click.option("--draft", is_flag=True, help="Publish although findings of the two upper classes are open; every page says so.")
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Folder for the documents  [default: BUILD/published]"
+)
+@click.option(
+    "--draft",
+    is_flag=True,
+    help="Publish although findings of the two upper classes are open; every page says so.",
+)
 def build(build: Path, edition: str, paper: str, out: Path | None, draft: bool) -> None:
     """Build site, book and record of one edition."""
     from asfitted.pipeline import Barred, publish_build
@@ -142,7 +154,9 @@ def build(build: Path, edition: str, paper: str, out: Path | None, draft: bool) 
 @main.command()
 @BUILD
 @EDITION
-@click.option("--address", default="localhost:8000", show_default=True, help="Where to serve; this machine only.")
+@click.option(
+    "--address", default="localhost:8000", show_default=True, help="Where to serve; this machine only."
+)
 def preview(build: Path, edition: str, address: str) -> None:
     """Serve the site on this machine and rebuild it whenever the description, a picture or a page changes."""
     from asfitted.pipeline import preview_build
@@ -157,7 +171,9 @@ def preview(build: Path, edition: str, address: str) -> None:
 @click.option("--supply", help="Rating of the supply, such as 16 A.")
 @click.option("--inverter", help="Power of the inverter, such as 1.6 kW, or none.")
 @click.option("--battery", help="Battery, such as LiFePO4 25.6 V 200 Ah.")
-@click.option("--ac", multiple=True, help="An a.c. circuit with its load: kitchen=kettle 1 kW. May be repeated.")
+@click.option(
+    "--ac", multiple=True, help="An a.c. circuit with its load: kitchen=kettle 1 kW. May be repeated."
+)
 @click.option("--dc", multiple=True, help="A d.c. circuit with its load: lamps=lamps 48 W. May be repeated.")
 @click.option("--yes", is_flag=True, help="Ask nothing; take the usual answer where an option is not given.")
 def new(folder: Path, yes: bool, **options: object) -> None:

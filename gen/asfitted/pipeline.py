@@ -9,14 +9,16 @@ from collections.abc import Callable
 from itertools import chain
 from pathlib import Path
 
+from markupsafe import Markup
+
 from asfitted.chapters.book import Book, Edition, Picture
-from asfitted.chapters.labels import state_names
 from asfitted.chapters.pages import pages
 from asfitted.chapters.record import record
 from asfitted.description.load import Loaded, load
 from asfitted.description.reader import plain
 from asfitted.figures.figure import Figure
-from asfitted.figures.single_line import paper_named, single_line, state_figures
+from asfitted.figures.layout import PAPERS
+from asfitted.figures.single_line import single_line, state_figures
 from asfitted.publish import Asset, PaperName, Publication, Published, publish
 from asfitted.studies.study import NotUsable, Study, study
 
@@ -50,10 +52,9 @@ def publish_build(
 def publication(found: Study, edition: Edition, paper: PaperName) -> Publication:
     """Return an edition complete: pages, figures and record of a study."""
     description = found.network.description
-    names = state_names(found)
-    room = paper_named(FIGURE_ROOM[paper])
+    room = PAPERS[FIGURE_ROOM[paper]]
     overview = single_line(found.network, room)
-    of_states = state_figures(found.network, found.states, names, room)
+    of_states = state_figures(found.network, found.states, room)
     book = Book(
         study=found,
         edition=edition,
@@ -80,7 +81,8 @@ def publication(found: Study, edition: Edition, paper: PaperName) -> Publication
 
 
 def _picture(figure: Figure) -> Picture:
-    return Picture(f"figures/{figure.name}.svg", f"fig-{figure.name}", figure.alternative, figure.title)
+    path, anchor = Markup(f"figures/{figure.name}.svg"), Markup(f"fig-{figure.name}")  # noqa: S704  (names of ours)
+    return Picture(path, anchor, figure.alternative, figure.title)
 
 
 def _asset(figure: Figure) -> Asset:

@@ -3,10 +3,12 @@
 import re
 from collections.abc import Iterable
 
+from markupsafe import Markup
 
-def anchors(prefix: str, ids: Iterable[str]) -> dict[str, str]:
+
+def anchors(prefix: str, ids: Iterable[str]) -> dict[str, Markup]:
     """Return id -> anchor such as `cable-w1`; ids that differ in letter case only get different anchors."""
-    found: dict[str, str] = {}
+    found: dict[str, Markup] = {}
     taken: set[str] = set()
     for id_ in ids:
         stem = f"{prefix}-{re.sub(r'[^a-z0-9]+', '-', id_.lower()).strip('-') or 'x'}"
@@ -14,5 +16,5 @@ def anchors(prefix: str, ids: Iterable[str]) -> dict[str, str]:
         while name in taken:
             name, number = f"{stem}-{number}", number + 1
         taken.add(name)
-        found[id_] = name
+        found[id_] = Markup(name)  # letters, digits and hyphens only  # noqa: S704
     return found

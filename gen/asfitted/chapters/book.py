@@ -7,7 +7,7 @@ from typing import Literal
 from markupsafe import Markup
 
 from asfitted.chapters.anchors import anchors
-from asfitted.chapters.labels import kind_word, state_names
+from asfitted.chapters.labels import kind_word
 from asfitted.description.kinds import Inline
 from asfitted.escape import escape
 from asfitted.network.model import Item
@@ -18,10 +18,10 @@ Edition = Literal["owner", "inspector", "public"]
 
 @dataclass(frozen=True)
 class Picture:
-    """A figure as a chapter places it: where its file lies, and its words."""
+    """A figure as a chapter places it: its file and anchor, named by us, and its words."""
 
-    path: str
-    anchor: str
+    path: Markup
+    anchor: Markup
     alt: str
     caption: str
 
@@ -39,20 +39,20 @@ class Book:
     @cached_property
     def state_names(self) -> dict[str, str]:
         """State -> its name on pages."""
-        return state_names(self.study)
+        return {state.id: state.name for state in self.study.states}
 
     @cached_property
-    def state_anchors(self) -> dict[str, str]:
+    def state_anchors(self) -> dict[str, Markup]:
         """State -> its anchor on the page of states."""
         return anchors("state", (state.id for state in self.study.states))
 
     @cached_property
-    def cable_anchors(self) -> dict[str, str]:
+    def cable_anchors(self) -> dict[str, Markup]:
         """Cable -> its anchor on the page of circuits."""
         return anchors("cable", self.study.network.cables)
 
     @cached_property
-    def item_anchors(self) -> dict[str, str]:
+    def item_anchors(self) -> dict[str, Markup]:
         """Equipment -> its anchor: a device on its page, all else in the list of parts."""
         return anchors("part", self.study.network.items)
 

@@ -48,17 +48,33 @@ def _names(book: Book, ids: Iterator[str] | list[str]) -> str:
 
 def _supplies(book: Book) -> Iterator[Found]:
     network = book.study.network
-    supplies = [i for i in network.items.values() if i.kind in ("ac supply", "generator", "inverter", "inverter charger")]
+    supplies = [
+        i
+        for i in network.items.values()
+        if i.kind in ("ac supply", "generator", "inverter", "inverter charger")
+    ]
     if len(supplies) > 1:
         yield "two-supplies", {"sources": _names(book, [i.id for i in supplies])}
     for inlet in network.of_kind("supply inlet"):
         yield "inlet-pins", {"inlet": inlet.name, "where": where(inlet)}
         yield "unknown-site", {"inlet": inlet.name}
         lead = next(
-            (c for c in network.cables.values() if any(f"{inlet.id}.coupler" in (k.a + k.b) for k in c.cores)), None
+            (
+                c
+                for c in network.cables.values()
+                if any(f"{inlet.id}.coupler" in (k.a + k.b) for k in c.cores)
+            ),
+            None,
         )
         if lead is not None:
-            yield "lead", {"lead": lead.id, "length": quantity(lead.length_m, "m"), "rating": quantity(inlet.spec.rating_a, "A")}  # type: ignore[attr-defined]
+            yield (
+                "lead",
+                {
+                    "lead": lead.id,
+                    "length": quantity(lead.length_m, "m"),
+                    "rating": quantity(inlet.spec.rating_a, "A"),
+                },
+            )  # type: ignore[attr-defined]
     for item in network.of_kind("ac supply"):
         assert isinstance(item.spec, AcSupply)  # noqa: S101  (asked for by kind)
         if item.spec.upstream.residual_a and any(residual_a(i) for i in network.items.values()):
@@ -77,7 +93,9 @@ def _protection(book: Book) -> Iterator[Found]:
     for item in network.items.values():
         if isinstance(item.spec, Inverter) and item.spec.output_limit:
             limit = item.spec.output_limit
-            blind = next((i for i in network.items.values() if _blind(book, item.id, i, limit.current_a)), None)
+            blind = next(
+                (i for i in network.items.values() if _blind(book, item.id, i, limit.current_a)), None
+            )
             if blind is not None:
                 yield (
                     "inverter-short",
@@ -121,7 +139,10 @@ def _battery(book: Book) -> Iterator[Found]:
             current = item.spec.voltage_v / item.spec.internal_resistance.new_warm_ohm
             yield "battery-short", {"battery": item.name, "current": quantity(current, "A", 2)}
         if item.spec.charge_cut_off_below_c is not None and item.spec.chemistry == "LiFePO4":
-            yield "cold-charge", {"battery": item.name, "limit": quantity(item.spec.charge_cut_off_below_c, "°C")}
+            yield (
+                "cold-charge",
+                {"battery": item.name, "limit": quantity(item.spec.charge_cut_off_below_c, "°C")},
+            )
         if item.spec.chemistry.startswith("lead-acid"):
             yield "lead-acid-gas", {"battery": item.name}
 
@@ -130,7 +151,10 @@ def _sources(book: Book) -> Iterator[Found]:
     network = book.study.network
     for item in network.items.values():
         if isinstance(item.spec, SolarArray):
-            yield "solar-live", {"array": item.name, "voltage": quantity(item.spec.open_circuit_voltage_v, "V")}
+            yield (
+                "solar-live",
+                {"array": item.name, "voltage": quantity(item.spec.open_circuit_voltage_v, "V")},
+            )
     stays = isolation(network, book.study.states).stays_live
     for source, held in stays:
         loads = [id_ for id_ in held if network.items[id_].kind == "load"]

@@ -13,12 +13,18 @@ def context(book: Book) -> dict[str, Any]:
     network = book.study.network
     all_opened = opened(network, book.study.states)
     devices = [item for item in network.items.values() if book.is_device(item)]
-    return {"devices": [_device(book, item, [o for o in all_opened if o.device == item.id]) for item in devices]}
+    return {
+        "devices": [_device(book, item, [o for o in all_opened if o.device == item.id]) for item in devices]
+    }
 
 
 def _device(book: Book, item: Item, sides: list[Opened]) -> dict[str, Any]:
     network = book.study.network
-    after = [c.id for c in network.cables.values() if any(k.a.startswith(f"{item.id}.out") or k.b.startswith(f"{item.id}.out") for k in c.cores)]
+    after = [
+        c.id
+        for c in network.cables.values()
+        if any(k.a.startswith(f"{item.id}.out") or k.b.startswith(f"{item.id}.out") for k in c.cores)
+    ]
     return {
         "name": item.name,
         "anchor": book.item_anchors[item.id],

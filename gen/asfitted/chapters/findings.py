@@ -17,7 +17,9 @@ def text(finding: Finding, part: str) -> str:
 
 def assumption_text(assumption: Assumption) -> str:
     """Return the sentence of an assumption."""
-    return words.text("assumptions", assumption.code, **{"where": ", ".join(assumption.where), **assumption.fields})
+    return words.text(
+        "assumptions", assumption.code, **{"where": ", ".join(assumption.where), **assumption.fields}
+    )
 
 
 def context(book: Book) -> dict[str, Any]:

@@ -1,7 +1,5 @@
 """What things are called on a page: equipment, cables, states, ratings."""
 
-from collections import Counter
-
 from asfitted import words
 from asfitted.chapters.numbers import NBSP, figures, quantity
 from asfitted.description.kinds import (
@@ -19,36 +17,6 @@ from asfitted.description.kinds import (
     Sockets,
 )
 from asfitted.network.model import Cable, Item, Network
-from asfitted.network.states import State
-from asfitted.studies.study import Study
-
-
-def state_names(study: Study) -> dict[str, str]:
-    """Return a name for each state: the builder's where it is unique, else its conditions in words."""
-    given = Counter(state.name for state in study.states if state.name)
-    return {state.id: state.name if given[state.name] == 1 else derived_name(state) for state in study.states}
-
-
-def derived_name(state: State) -> str:
-    """Return the conditions of a state in words: `site plugged in and live, inverter running`."""
-    network = state.network
-    parts = []
-    for id_, condition in state.conditions:
-        key = condition
-        if network.items[id_].kind == "ac supply" and condition in ("dead", "live"):
-            key = f"plugged {condition}" if network.of_kind("supply inlet") else condition
-        parts.append(words.text("labels", f"conditions.{key}", name=network.items[id_].name))
-    parts += [
-        words.text("labels", "conditions.in transit", name=network.items[id_].name)
-        for id_, position in state.positions
-        if position == "in transit"
-    ]
-    parts += [
-        words.text("labels", "conditions.position", name=network.items[id_].name, position=position)
-        for id_, position in state.positions
-        if network.items[id_].kind == "selector switch"
-    ]
-    return ", ".join(parts)
 
 
 def kind_word(item: Item) -> str:
@@ -84,7 +52,9 @@ def rating(spec: Equipment) -> str:
             if value is not None:
                 parts.append(quantity(value, unit, 4))
     if isinstance(spec, Rcbo | Rcd):
-        parts.append(f"{quantity(spec.residual_a, 'A')} {words.text('labels', 'type')}{NBSP}{spec.residual_type}")
+        parts.append(
+            f"{quantity(spec.residual_a, 'A')} {words.text('labels', 'type')}{NBSP}{spec.residual_type}"
+        )
     if isinstance(spec, GfciBreaker):
         parts.append(words.text("labels", "class A"))
     poles = getattr(spec, "poles", None)
@@ -102,7 +72,9 @@ def size_text(cable: Cable) -> str:
     if cable.size is None:
         return words.text("labels", "auto")
     count = len(cable.cores)
-    earth = next((core.size for core in cable.cores if core.conductor == "PE" and core.size != cable.size), None)
+    earth = next(
+        (core.size for core in cable.cores if core.conductor == "PE" and core.size != cable.size), None
+    )
     number = count - (1 if earth else 0)
     text = cable.size.designation if number == 1 else f"{number}{NBSP}×{NBSP}{cable.size.designation}"
     return f"{text} + PE {earth.designation}" if earth else text

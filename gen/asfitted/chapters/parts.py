@@ -23,7 +23,10 @@ def context(book: Book) -> dict[str, Any]:
                 "rating": rating(item.spec),
                 "where": where(item),
                 "status": item.spec.status,
-                "loads": [(name, load.power_w, load.current_a) for name, load in getattr(item.spec, "loads", {}).items()],
+                "loads": [
+                    (name, load.power_w, load.current_a)
+                    for name, load in getattr(item.spec, "loads", {}).items()
+                ],
             }
             for item in network.items.values()
         ],

@@ -5,12 +5,13 @@ from typing import Any
 
 from asfitted import __version__
 from asfitted.chapters.findings import assumption_text
-from asfitted.chapters.labels import kind_word, rating, state_names, where
+from asfitted.chapters.labels import ends, kind_word, rating, where
 from asfitted.chapters.report import finding_dict
-from asfitted.network.model import Item
+from asfitted.network.model import Cable, Item
 from asfitted.network.states import State
 from asfitted.studies.bonding import Island
 from asfitted.studies.checklist import checklist
+from asfitted.studies.drops import DropResult
 from asfitted.studies.results import Working
 from asfitted.studies.study import Study
 
@@ -21,7 +22,6 @@ def record(study: Study, fingerprint: str) -> dict[str, Any]:
     """Return the record of a study as plain data. What is private is not in it."""
     description = study.network.description
     number, revision = description.revision
-    names = state_names(study)
     tests = checklist(study.network, study.states, study.islands, study.coverage)
     return {
         "format": FORMAT,
@@ -39,36 +39,49 @@ def record(study: Study, fingerprint: str) -> dict[str, Any]:
             {"code": a.code, "where": list(a.where), "text": assumption_text(a), "source": a.source}
             for a in study.sizing.assumptions
         ],
-        "states": [_state(study, state, names[state.id]) for state in study.states],
+        "states": [_state(study, state) for state in study.states],
         "equipment": [_item(item) for item in study.network.items.values()],
-        "cables": [asdict(cable) for cable in study.sizing.cables.values()],
-        "devices": [_item(i) for i in study.network.items.values() if hasattr(i.spec, "contacts")],
-        "drops": [asdict(drop) for drop in study.sizing.drops],
+        "cables": [_cable(study, cable) for cable in study.network.cables.values()],
+        "devices": [asdict(device) for device in study.sizing.devices.values()],
+        "drops": [_drop(drop) for drop in study.sizing.drops],
         "findings": [finding_dict(finding, study) for finding in study.findings],
         "accepted": [
             finding_dict(finding, study) | {"reason": accepted.reason, "date": accepted.date}
             for finding, accepted in study.accepted
         ],
         "tests": [
-            {"id": t.id, "test": t.code, "state": t.state or None, "at": t.at or None, **t.fields, "result": None}
+            {
+                "id": t.id,
+                "test": t.code,
+                "state": t.state or None,
+                "at": t.at or None,
+                **t.fields,
+                "result": None,
+            }
             for t in tests
         ],
         "workings": [_working(working) for working in study.sizing.workings],
     }
 
 
-def _state(study: Study, state: State, name: str) -> dict[str, Any]:
+def _state(study: Study, state: State) -> dict[str, Any]:
     network = study.network
     return {
         "id": state.id,
-        "name": name,
+        "name": state.name,
         "supplies": [{"id": id_, "condition": condition} for id_, condition in state.conditions],
         "positions": dict(state.positions),
         "live": sorted(state.energised),
         "feeds": {source: list(consumers) for source, consumers in state.feeding.items()},
         "bonds": [bond for island in study.islands[state.id] for bond in _bonds(island)],
         "residual_protection": [
-            {"outlet": c.outlet, "source": c.source, "aboard": list(c.aboard), "at_site": c.at_site, "can_trip": c.can_trip}
+            {
+                "outlet": c.outlet,
+                "source": c.source,
+                "aboard": list(c.aboard),
+                "at_site": c.at_site,
+                "can_trip": c.can_trip,
+            }
             for c in study.coverage[state.id]
             if c.outlet in network.items
         ],
@@ -99,6 +112,48 @@ def _item(item: Item) -> dict[str, Any]:
         "board": item.board,
         "place": where(item),
         "status": item.spec.status,
+    }
+
+
+def _cable(study: Study, cable: Cable) -> dict[str, Any]:
+    """Return the row of a cable; one that carries no load current has no results."""
+    result = study.sizing.cables.get(cable.id)
+    size = result.size if result else cable.size
+    first, last = ends(study.network, cable)
+    return {
+        "id": cable.id,
+        "from": first,
+        "to": last,
+        "cores": {core.conductor: [core.a, core.b] for core in cable.cores},
+        "size_mm2": round(size.mm2, 4) if size else None,
+        "size_awg": size.designation.removesuffix(" AWG") if size and size.awg else None,
+        "automatic": cable.size is None,
+        "length_m": cable.length_m,
+        "insulation": cable.insulation,
+        "method": cable.method,
+        "status": cable.status,
+        "design_current_a": result.design_current_a if result else None,
+        "capacity_a": result.capacity_a if result else None,
+        "device": result.device if result else None,
+        "device_rating_a": result.device_rating_a if result else None,
+        "voltage_drop_v": result.voltage_drop_v if result else None,
+        "voltage_drop_percent": result.voltage_drop_percent if result else None,
+        "governed_by": result.governed_by if result else None,
+        "state": result.state if result else None,
+    }
+
+
+def _drop(drop: DropResult) -> dict[str, Any]:
+    return {
+        "source": drop.source,
+        "consumer": drop.item,
+        "mode": drop.mode,
+        "state": drop.state,
+        "drop_v": drop.drop_v,
+        "drop_percent": drop.drop_percent,
+        "limit_percent": drop.limit.value,
+        "clause": drop.limit.source,
+        "cables": [{"id": cable, "drop_v": volts} for cable, volts in drop.cables],
     }
 
 

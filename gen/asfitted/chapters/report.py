@@ -4,7 +4,6 @@ from typing import Any
 
 from asfitted import words
 from asfitted.chapters.findings import text
-from asfitted.chapters.labels import state_names
 from asfitted.studies.results import Finding
 from asfitted.studies.study import Study
 
@@ -27,7 +26,7 @@ def finding_dict(finding: Finding, study: Study) -> dict[str, Any]:
 
 def report(study: Study) -> str:
     """Return every open finding as printed lines, then how many of which class, and what was accepted."""
-    names = state_names(study)
+    names = {state.id: state.name for state in study.states}
     lines: list[str] = []
     for finding in study.findings:
         lines.append(
@@ -35,7 +34,9 @@ def report(study: Study) -> str:
             f"{finding.grade.value}: {text(finding, 'title')} [{finding.code}]"
         )
         if finding.states and len(finding.states) < len(study.states):
-            lines.append("    " + words.text("report", "states", states="; ".join(names[s] for s in finding.states)))
+            lines.append(
+                "    " + words.text("report", "states", states="; ".join(names[s] for s in finding.states))
+            )
         lines += [f"    {text(finding, part)}" for part in ("message", "why")]
         lines.append("    " + words.text("report", "remedy", remedy=text(finding, "remedy")))
         lines.append(f"    {finding.clause or words.text('report', 'no clause')}")

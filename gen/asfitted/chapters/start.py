@@ -16,7 +16,12 @@ def context(book: Book) -> dict[str, Any]:
         "build": description.build,
         "revision": description.revision,
         "actions": [
-            {"act": act, "item": network.items[id_].name, "where": where(network.items[id_]), "link": book.item(id_)}
+            {
+                "act": act,
+                "item": network.items[id_].name,
+                "where": where(network.items[id_]),
+                "link": book.item(id_),
+            }
             for act, id_ in found.actions
         ],
         "stays_live": [
@@ -28,17 +33,29 @@ def context(book: Book) -> dict[str, Any]:
             for source, items in found.stays_live
         ],
         "has_battery": bool(network.of_kind("battery")),
-        "lithium": any(isinstance(i.spec, Battery) and i.spec.chemistry == "LiFePO4" for i in network.items.values()),
+        "lithium": any(
+            isinstance(i.spec, Battery) and i.spec.chemistry == "LiFePO4" for i in network.items.values()
+        ),
         "lead_acid": any(
-            isinstance(i.spec, Battery) and i.spec.chemistry.startswith("lead") for i in network.items.values()
+            isinstance(i.spec, Battery) and i.spec.chemistry.startswith("lead")
+            for i in network.items.values()
         ),
         "findings_open": len(book.study.findings),
         "barred": len(book.study.barred),
-        "planned": [i.name for i in network.items.values() if i.planned] + [c.id for c in network.cables.values() if c.planned],
+        "planned": [i.name for i in network.items.values() if i.planned]
+        + [c.id for c in network.cables.values() if c.planned],
         "plate": [
             {"name": book.item(i.id), "kind": i.kind, "rating": rating(i.spec), "where": where(i)}
             for i in network.items.values()
             if isinstance(i.spec, AcSupply | Inverter | Battery)
-            or i.kind in ("generator", "transfer switch", "selector switch", "battery charger", "solar array", "supply inlet")
+            or i.kind
+            in (
+                "generator",
+                "transfer switch",
+                "selector switch",
+                "battery charger",
+                "solar array",
+                "supply inlet",
+            )
         ],
     }

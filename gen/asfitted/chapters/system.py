@@ -15,17 +15,28 @@ def context(book: Book) -> dict[str, Any]:
         board = network.description.boards.get(item.board or "")
         place = where(item) or (board.place if board else "") or ""
         if place and item.kind not in ("busbar", "earth bar"):
-            places.setdefault((board.place if board and board.place else place), []).append(book.item(item.id))
+            places.setdefault((board.place if board and board.place else place), []).append(
+                book.item(item.id)
+            )
     return {
         "pictures": book.single_line,
-        "supplies": [_supply(book, item.id, item.spec) for item in network.items.values() if isinstance(item.spec, AcSupply)],
+        "supplies": [
+            _supply(book, item.id, item.spec)
+            for item in network.items.values()
+            if isinstance(item.spec, AcSupply)
+        ],
         "inverters": [
             {"name": book.item(item.id), "spec": item.spec, "rating": rating(item.spec)}
             for item in network.items.values()
             if isinstance(item.spec, Inverter)
         ],
         "transfers": [
-            {"name": book.item(item.id), "spec": item.spec, "rating": rating(item.spec), "kind": kind_word(item)}
+            {
+                "name": book.item(item.id),
+                "spec": item.spec,
+                "rating": rating(item.spec),
+                "kind": kind_word(item),
+            }
             for item in network.items.values()
             if isinstance(item.spec, TransferSwitch)
         ],
@@ -33,7 +44,9 @@ def context(book: Book) -> dict[str, Any]:
             {
                 "name": name,
                 "place": board.place,
-                "devices": [book.item(i.id) for i in network.items.values() if i.board == name and book.is_device(i)],
+                "devices": [
+                    book.item(i.id) for i in network.items.values() if i.board == name and book.is_device(i)
+                ],
             }
             for name, board in network.description.boards.items()
         ],

@@ -28,6 +28,9 @@ def environment() -> jinja2.Environment:
         autoescape=True,
         finalize=_finish,
         undefined=jinja2.StrictUndefined,
+        # `{#` opens an explicit heading id in Markdown
+        comment_start_string="{##",
+        comment_end_string="##}",
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,

@@ -48,7 +48,9 @@ def _row(book: Book, working: Working) -> dict[str, Any]:
         "formula": working.formula,
         "inputs": inputs,
         "result": quantity(working.result, working.unit, 4),
-        "limit": f"{working.limit.relation} {quantity(working.limit.value, working.limit.unit, 4)}" if working.limit else "",
+        "limit": f"{working.limit.relation} {quantity(working.limit.value, working.limit.unit, 4)}"
+        if working.limit
+        else "",
         "verdict": working.verdict,
         "source": working.source,
         "verified": working.verified,

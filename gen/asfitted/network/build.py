@@ -104,11 +104,15 @@ def _contacts(id_: str, spec: Equipment, used: set[str]) -> Iterator[Contact]:
     elif isinstance(spec, TransferSwitch):
         for position in ("source 1", "source 2"):
             for conductor in ("L", "N") if spec.poles == "2P" else ("L",):
-                yield Contact(id_, conductor, f"{id_}.{position}.{conductor}", f"{id_}.out.{conductor}", position)
+                yield Contact(
+                    id_, conductor, f"{id_}.{position}.{conductor}", f"{id_}.out.{conductor}", position
+                )
     elif isinstance(spec, SupplyInlet):
         for conductor in ("L", "L1", "L2", "N", "PE"):
             if f"{id_}.coupler.{conductor}" in used or f"{id_}.pins.{conductor}" in used:
-                yield Contact(id_, conductor, f"{id_}.coupler.{conductor}", f"{id_}.pins.{conductor}", "plugged")
+                yield Contact(
+                    id_, conductor, f"{id_}.coupler.{conductor}", f"{id_}.pins.{conductor}", "plugged"
+                )
     elif isinstance(spec, InverterCharger):
         for conductor in ("L", "N") if spec.transfer_poles == "2P" else ("L",):
             yield Contact(id_, conductor, f"{id_}.ac in.{conductor}", f"{id_}.ac out.{conductor}", "source 1")

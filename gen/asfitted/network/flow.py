@@ -49,8 +49,12 @@ def solve(
     """
     injections = tuple(injections)
     nodes = _nodes(state)
-    out = _side(state.network, nodes, source[0], [(i.item, i.out, i.current_a) for i in injections], resistance_ohm)
-    back = _side(state.network, nodes, source[1], [(i.item, i.back, -i.current_a) for i in injections], resistance_ohm)
+    out = _side(
+        state.network, nodes, source[0], [(i.item, i.out, i.current_a) for i in injections], resistance_ohm
+    )
+    back = _side(
+        state.network, nodes, source[1], [(i.item, i.back, -i.current_a) for i in injections], resistance_ohm
+    )
     unreached = tuple(i.item for i in injections if i.item not in out.drop_v or i.item not in back.drop_v)
     drops = {i.item: out.drop_v[i.item] - back.drop_v[i.item] for i in injections if i.item not in unreached}
     return Flow({**out.core_a, **back.core_a}, drops, unreached)

@@ -54,7 +54,9 @@ class State:
         if isinstance(item.spec, InverterCharger):
             return self.position(contact.equipment) == "source 1"
         if contact.position == "plugged":
-            return all(self.condition(supply) != "unplugged" for supply in self._supplies_at(contact.equipment))
+            return all(
+                self.condition(supply) != "unplugged" for supply in self._supplies_at(contact.equipment)
+            )
         return not (isinstance(item.spec, Isolator) and item.spec.normally == "open")
 
     def _supplies_at(self, inlet: str) -> tuple[str, ...]:
@@ -152,7 +154,9 @@ def carries_load(network: Network, core: Core) -> bool:
     """
     if core.conductor in ("plus", "minus"):
         return True
-    return core.conductor not in ("PE", "bond") and not (is_earth(network, core.a) or is_earth(network, core.b))
+    return core.conductor not in ("PE", "bond") and not (
+        is_earth(network, core.a) or is_earth(network, core.b)
+    )
 
 
 def is_earth(network: Network, terminal: str) -> bool:
@@ -184,7 +188,9 @@ def states(network: Network) -> tuple[State, ...]:
     inlets = inlets_of(network)
     choices: list[list[tuple[str, Condition]]] = []
     for item in network.of_kind("ac supply"):
-        conditions: tuple[Condition, ...] = ("live", "unplugged", "dead") if inlets[item.id] else ("live", "dead")
+        conditions: tuple[Condition, ...] = (
+            ("live", "unplugged", "dead") if inlets[item.id] else ("live", "dead")
+        )
         choices.append([(item.id, condition) for condition in conditions])
     for item in network.of_kind("generator", "inverter", "inverter charger"):
         choices.append([(item.id, "running"), (item.id, "off")])
@@ -265,7 +271,9 @@ def _available(
     if item.kind == "inverter charger":
         ports = {"source 1": "ac in.L"}
     return tuple(
-        side for side, port in ports.items() if any(state.reaches(source, f"{item.id}.{port}") for source in state.sources)
+        side
+        for side, port in ports.items()
+        if any(state.reaches(source, f"{item.id}.{port}") for source in state.sources)
     )
 
 

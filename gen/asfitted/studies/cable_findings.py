@@ -12,13 +12,17 @@ from asfitted.tables.devices import standard_ratings_a
 from asfitted.tables.looked import NoRowError
 
 
-def cable_findings(trial: Trial, cable: Cable, load: Load, found: tuple[Protection, ...]) -> Iterator[Finding]:
+def cable_findings(
+    trial: Trial, cable: Cable, load: Load, found: tuple[Protection, ...]
+) -> Iterator[Finding]:
     """Yield what is wrong with a cable: overloaded, not protected, protected too late or at the wrong place."""
     rules, limit = trial.rules, trial.capacity_a(cable.id)
 
     def finding(code: str, grade: Grade, check: str, clause: str, **fields: object) -> Finding:
         given = {"cable": cable.id, "size": trial.sizes[cable.id].designation, "capacity_a": round(limit, 1)}
-        named = (part for key in ("device", "source") for part in str(fields.get(key) or "").split(" + ") if part)
+        named = (
+            part for key in ("device", "source") for part in str(fields.get(key) or "").split(" + ") if part
+        )
         where, working = (cable.id, *named), f"{cable.id}.{check}"
         return Finding(code, grade, where, cable.mark, (), {**given, **fields}, rules.clause(clause), working)
 
@@ -59,7 +63,14 @@ def _protection_findings(
         )
     elif protection.manner == "too large" and protection.unprotected_m:
         current = round(protection.limit_a, 1)
-        yield finding("source-above-cable", Grade.POTENTIAL, "capacity", "limited source", source=source, current_a=current)
+        yield finding(
+            "source-above-cable",
+            Grade.POTENTIAL,
+            "capacity",
+            "limited source",
+            source=source,
+            current_a=current,
+        )
     elif device and device.i2_a > trial.rules.limits["overload factor"].value * limit:
         yield finding(
             "device-too-slow",
@@ -69,7 +80,9 @@ def _protection_findings(
             device=device.id,
             rating_a=device.rating_a,
             i2_a=round(device.i2_a, 1),
-            fitting_size=fitting_size(trial, cable, device.i2_a / trial.rules.limits["overload factor"].value),
+            fitting_size=fitting_size(
+                trial, cable, device.i2_a / trial.rules.limits["overload factor"].value
+            ),
         )
     if protection.manner == "behind" and protection.unprotected_m > allowed:
         if protection.before is None:

@@ -139,7 +139,9 @@ def _drop_workings(trial: Trial, cable: Cable, load: Load) -> Iterator[Working]:
         formula = "b · I_b · (R · cos φ + X · sin φ) / 1000"
     result = conductors * abs(drop_v(load.current_a, impedance))
     clause = trial.rules.clause("voltage drop")
-    yield Working(cable.id, "cable_drop", "ΔU", formula, tuple(parts), result, "V", clause, state=scenario.state.id)
+    yield Working(
+        cable.id, "cable_drop", "ΔU", formula, tuple(parts), result, "V", clause, state=scenario.state.id
+    )
 
 
 def _verdict(holds: bool) -> Verdict:

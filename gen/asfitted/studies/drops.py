@@ -97,7 +97,14 @@ def drop_finding(trial: Trial, way: DropResult) -> Iterator[Finding]:
     mark = trial.network.cables[largest].mark
     clause = trial.rules.clause("voltage drop")
     yield Finding(
-        "drop-exceeded", Grade.IMPROVEMENT, (way.item, largest), mark, (way.state,), fields, clause, drop_working(way).id
+        "drop-exceeded",
+        Grade.IMPROVEMENT,
+        (way.item, largest),
+        mark,
+        (way.state,),
+        fields,
+        clause,
+        drop_working(way).id,
     )
 
 

@@ -24,7 +24,8 @@ def required_mm2(trial: Trial, cable: Cable) -> Looked | None:
     lines = [
         trial.sizes[other.id].mm2
         for other in trial.loaded
-        if other.kind in ("ac", "L") and owners & {trial.network.owner[e] for c in other.live for e in (c.a, c.b)}
+        if other.kind in ("ac", "L")
+        and owners & {trial.network.owner[e] for c in other.live for e in (c.a, c.b)}
     ]
     alone = separate_protective_conductor_mm2(protected=False)
     by_line = protective_conductor_mm2(max(lines)) if lines else alone

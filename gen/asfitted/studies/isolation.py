@@ -9,7 +9,9 @@ from asfitted.network.model import Item, Network
 from asfitted.network.potentials import Potentials
 from asfitted.network.states import State, carries_load
 
-Action = Literal["unplug", "switch off supply", "stop generator", "switch off inverter", "stop engine", "open isolator"]
+Action = Literal[
+    "unplug", "switch off supply", "stop generator", "switch off inverter", "stop engine", "open isolator"
+]
 
 
 @dataclass(frozen=True)
@@ -65,7 +67,9 @@ def live_terminals(state: State) -> dict[str, str]:
 
 def opened(network: Network, states: tuple[State, ...]) -> tuple[Opened, ...]:
     """Return for every in-line device and every state what stays live on its two sides when it has opened."""
-    devices = [item for item in network.items.values() if isinstance(item.spec, Inline) and item.kind != "meter"]
+    devices = [
+        item for item in network.items.values() if isinstance(item.spec, Inline) and item.kind != "meter"
+    ]
     return tuple(_opened(state, device) for device in devices for state in states)
 
 
@@ -74,7 +78,9 @@ def _opened(state: State, device: Item) -> Opened:
     sides: dict[str, list[str]] = {"in": [], "out": []}
     for side, sources in sides.items():
         roots = {
-            potentials.find(t) for t in device.terminals if t.startswith(f"{device.id}.{side}.") and not t.endswith("N")
+            potentials.find(t)
+            for t in device.terminals
+            if t.startswith(f"{device.id}.{side}.") and not t.endswith("N")
         }
         sources += [s for t, s in live_terminals(state).items() if potentials.find(t) in roots]
     return Opened(device.id, state.id, tuple(sides["in"]), tuple(sides["out"]))

@@ -26,7 +26,9 @@ def drop_limit(network: Network, scenario: Scenario, item: str) -> Looked:
     if not ac:
         return drop_limit_percent("dc", "other" if isinstance(spec, Load) else "critical")
     kind = network.items[scenario.source].kind
-    supply: Literal["public", "private"] = "public" if kind in ("ac supply", "isolating transformer") else "private"
+    supply: Literal["public", "private"] = (
+        "public" if kind in ("ac supply", "isolating transformer") else "private"
+    )
     loads = spec.loads.values() if isinstance(spec, Load | Sockets) else ()
     lighting = bool(loads) and all(load.duty == "lighting" for load in loads)
     return drop_limit_percent(supply, "lighting" if lighting else "other")

@@ -11,6 +11,7 @@ from asfitted.network.model import Network
 from asfitted.network.states import State, states
 from asfitted.studies.bonding import Island, bonding_findings, islands
 from asfitted.studies.coverage import Coverage, coverage, coverage_findings
+from asfitted.studies.naming import named
 from asfitted.studies.results import Finding, Grade
 from asfitted.studies.sizing import Sizing, size
 from asfitted.studies.supply import supply_findings
@@ -57,7 +58,7 @@ def study(loaded: Loaded) -> Study:
     problems = check_network(network)
     if problems:
         raise NotUsable(tuple(sorted(problems, key=lambda problem: problem.mark)))
-    all_states = states(network)
+    all_states = named(states(network))
     by_state = {state.id: islands(state) for state in all_states}
     covered = {state.id: coverage(state, by_state[state.id]) for state in all_states}
     sizing = size(network, all_states)
