@@ -63,7 +63,8 @@ def circuit_rows(count: int) -> str:
         "roof fan with a rather longer description",
     )
     return "".join(
-        f"| [F{n}](circuits.md#circuit-f1) | {names[n % 4]} | {6 + n % 5 * 4} | {1.5 + n % 3} | {n * 0.7:.1f} | {n * 0.11:.2f} |\n"
+        f"| [F{n}](circuits.md#circuit-f1) | {names[n % 4]} | {6 + n % 5 * 4} | {1.5 + n % 3} "
+        f"| {n * 0.7:.1f} | {n * 0.11:.2f} |\n"
         for n in range(1, count + 1)
     )
 
@@ -164,9 +165,9 @@ def chapter(number: int) -> str:
 
 ## Part two {{#part-two}}
 
-| Test | Limit | Result | |
+| Test | Limit | Result | Verdict |
 |---|---:|---:|---|
-| Insulation resistance, all live conductors to earth | 1.0 MΩ | > 200 MΩ | pass |
+| Insulation resistance, all live conductors to earth | 1.0 MΩ | > 200 MΩ | |
 | Disconnection time of the residual current device at its rated current | 300 ms | 24 ms | pass |
 
 {text}
