@@ -1,4 +1,4 @@
-"""Faulty descriptions: every problem at its line and column, with the word that is right; nothing else is reported."""
+"""Faulty descriptions: every problem at its line and column with the word that is right, and nothing else."""
 
 import re
 from pathlib import Path

@@ -13,9 +13,10 @@ from asfitted.description.marks import Mark
 from asfitted.description.problems import Problem, meant, nearest
 from asfitted.description.tokens import Token, Unread
 from asfitted.description.tree import Mapping, Node, Scalar
-from asfitted.description.units import NUMBER
+from asfitted.description.units import DIMENSIONS, NUMBER
 
 _DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d")
+KNOWN_UNITS = frozenset(("mm²", "AWG", *(u for d in DIMENSIONS.values() for u in d.units)))
 _NUMBER = re.compile(NUMBER)
 _WORD = re.compile(r"\S+")
 _NUMBER_AND_UNIT = re.compile(rf"({NUMBER})\s?(\S+)")
@@ -47,7 +48,8 @@ def read_tokens(
                 continue
             before = earlier[1].text if isinstance(earlier[1], Scalar) else "…"
             fields: dict[str, object] = {"field": given.field, "text": given.value, "earlier": before}
-            problems.append(Problem("said twice", mark, fields))
+            code = "length said twice" if given.field == "length" else "said twice"
+            problems.append(Problem(code, mark, fields))
     return problems, found
 
 
@@ -56,14 +58,22 @@ def unknown_token(word: str, mark: Mark, grammar: Sequence[Token], subject: str)
     shown = [text for token in grammar for text in token.shown]
     if _DECIMAL_COMMA.match(word):
         return Problem("decimal comma", mark, {"text": word, "right": word.replace(",", ".", 1)})
-    if _NUMBER.fullmatch(word):
-        units = list(dict.fromkeys(match[2] for text in shown if (match := _NUMBER_AND_UNIT.fullmatch(text))))
-        if units:
-            right = f"{word} {units[0]}"
-            return Problem("missing unit", mark, {"text": word, "right": right, "units": ", ".join(units)})
+    units = _units(shown)
+    if _NUMBER.fullmatch(word) and units:
+        fields: dict[str, object] = {"text": word, "right": f"{word} {units[0]}", "units": ", ".join(units)}
+        return Problem("missing unit", mark, fields)
+    quantity = _NUMBER_AND_UNIT.fullmatch(word)
+    if quantity and units and quantity[2].isalpha() and quantity[2] not in KNOWN_UNITS:
+        return Problem("unknown unit", mark, {"text": word, "unit": quantity[2], "units": ", ".join(units)})
     near = nearest(word, shown) if not word[0].isdigit() else ""
     advice = words.text("problems", "meant.near", near=near) if near else _all_words(grammar)
     return Problem("unknown token", mark, {"word": word, "subject": subject, "meant": advice})
+
+
+def _units(shown: Sequence[str]) -> list[str]:
+    """Return the units in the examples of a grammar, each once."""
+    quantities = [match for text in shown if (match := _NUMBER_AND_UNIT.fullmatch(text))]
+    return list(dict.fromkeys(match[2] for match in quantities if match[2] in KNOWN_UNITS))
 
 
 def _all_words(grammar: Sequence[Token]) -> str:

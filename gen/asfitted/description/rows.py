@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 
+from asfitted import words
 from asfitted.description import forms, grammars
 from asfitted.description.draft import IDENTIFIER, Draft, split_kind
 from asfitted.description.expansion import Expansion, Step
@@ -132,8 +133,9 @@ def _consumer(x: Expansion, parts: _Row) -> Thing | None:
         x.say("text expected", value.mark, where=f"“{key.text}”")
         return None
     if key.text == "feeds":
+        advice = words.text("problems", "meant.feeds")
         for extra, _ in parts.rest:
-            x.say("unknown field", extra.mark, field=extra.text, where="“feeds”", meant="")
+            x.say("unknown field", extra.mark, field=extra.text, where="“feeds”", meant=advice)
         return thing(x, value)
     draft = Draft(value)
     draft.put("kind", Scalar(key.text, key.mark))
@@ -142,8 +144,8 @@ def _consumer(x: Expansion, parts: _Row) -> Thing | None:
     if len(found) != 1:
         x.lose(value)
         x.problems += problems
-        words = ", ".join(f"“{scalar.text}”" for scalar in found) or "–"
-        x.say("consumer without id", (found[1] if found else value).mark, kind=key.text, found=words)
+        names = ", ".join(f"“{scalar.text}”" for scalar in found) or "–"
+        x.say("consumer without id", (found[1] if found else value).mark, kind=key.text, found=names)
         return None
     draft.id = found[0]
     x.take(draft.id.text, problems)

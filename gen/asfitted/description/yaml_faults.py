@@ -46,6 +46,8 @@ def fault(error: yaml.MarkedYAMLError, text: str, limit: int) -> Problem:
         code = "tab"
     elif code == "bracket not closed" and sign == ":" and began.line == noticed.line:
         code = "second colon"
+    elif code in ("indentation", "stray sign") and sign in ("}", "]"):
+        code = "bracket too many"
     elif code == "two documents":
         place = noticed
     fields: dict[str, object] = {"sign": sign, "first": str(began), "limit": limit}
