@@ -22,17 +22,20 @@ def _live_pins(state: State) -> Iterator[Finding]:
         if state.condition(supply.id) != "unplugged":
             continue
         for inlet in inlets[supply.id]:
-            for conductor in ("L", "L1", "L2", "N"):
-                sources = state.energised.get(f"{inlet}.pins.{conductor}", ())
-                if sources:
-                    item = state.network.items[inlet]
-                    fields: dict[str, object] = {
-                        "inlet": inlet,
-                        "pin": conductor,
-                        "sources": ", ".join(sources),
-                    }
-                    yield Finding("live-pins", Grade.DANGER, (inlet,), item.mark, fields=fields)
-                    break
+            item = state.network.items[inlet]
+            live = {
+                conductor: sources
+                for conductor in ("L", "L1", "L2", "N")
+                if (sources := state.energised.get(f"{inlet}.pins.{conductor}", ()))
+            }
+            if not live:
+                continue
+            pin = next(iter(live))
+            fields: dict[str, object] = {"inlet": inlet, "pin": pin, "sources": ", ".join(live[pin])}
+            if pin == "N":
+                yield Finding("neutral-at-pins", Grade.POTENTIAL, (inlet,), item.mark, fields=fields)
+            else:
+                yield Finding("live-pins", Grade.DANGER, (inlet,), item.mark, fields=fields)
 
 
 def _fed_sites(state: State) -> Iterator[Finding]:

@@ -1,0 +1,140 @@
+"""Single changes to the clean example, each of which creates one hazard of bonding, coverage or back-feed.
+
+Each must be found, in the right states, and nothing else of the two upper classes may be raised with it.
+Sound arrangements that look odd must raise nothing of the two upper classes.
+"""
+
+import pytest
+
+from asfitted.studies.results import Grade
+from tests.studies.builds import studied, varied
+
+BOND = "neutral bond: {kind: fixed, lands on: own earth terminal, allowed by maker: data sheet}"
+CHANGEOVER = "transfer switch: 25 A 2P"
+W8 = "  - earth: [inverter, W8: 1 m, earth_bar, W9: 0.8 m, body]"
+ON_INVERTER = {"on the road", "blackout"}
+PLUGGED = {"plugged in", "plugged in, inverter off"}
+IN_TRANSIT = "site plugged in and live, inverter running, changeover between its positions"
+
+
+def bond(**fields: str) -> tuple[str, str]:
+    words = {"kind": "fixed", "lands on": "own earth terminal", "allowed by maker": "data sheet"} | {
+        name.replace("_", " "): value for name, value in fields.items()
+    }
+    return BOND, "neutral bond: {" + ", ".join(f"{k}: {v}" for k, v in words.items()) + "}"
+
+
+HAZARDS = {
+    "no bond on the inverter": ((bond(kind="none"),), {"no-bond": ON_INVERTER}),
+    "single-pole changeover": (
+        ((CHANGEOVER, "transfer switch: 25 A 1P"),),
+        # The link inside an inverter stays when it is switched off, and the joined neutrals carry it to the site.
+        {
+            "two-bonds": {*PLUGGED, IN_TRANSIT, "blackout"},
+            "bond-behind-rcd": {*PLUGGED, IN_TRANSIT, "blackout"},
+            "neutral-at-pins": {"on the road"},
+        },
+    ),
+    "bond of an inverter that is not isolated": (
+        (("isolation: isolated", "isolation: not isolated"),),
+        {"bond-without-neutral": set()},
+    ),
+    "bond forbidden by the maker": ((bond(allowed_by_maker="no"),), {"bond-forbidden": set()}),
+    "sockets without residual current device on the inverter": (
+        (
+            ("QF2: RCBO B10 in AC board", "QF2: breaker B10 2P 6 kA in AC board"),
+            ("F1: {RCBO: 10 A, W10", "F1: {breaker: B10 2P 6 kA, W10"),
+        ),
+        {"socket-without-rcd": ON_INVERTER, "cable-ahead-of-rcd": ON_INVERTER},
+    ),
+    "residual current device too coarse for sockets": (
+        (
+            ("QF2: RCBO B10 in AC board", "QF2: RCBO B10 100 mA in AC board"),
+            ("F2: {RCBO: 10 A, W13", "F2: {RCBO: 10 A 100 mA, W13"),
+        ),
+        {"socket-without-rcd": ON_INVERTER},
+    ),
+    "inverter case not connected to the earth bar": (
+        (
+            (W8, "  - earth: [earth_bar, W9: 0.8 m, body]"),
+            ("[inverter, W5: 0.8 m, QF2", "[inverter, W5: L N 0.8 m, QF2"),
+        ),
+        {"bond-not-to-earth": ON_INVERTER},
+    ),
+    "bond on the load side of the inverter's residual current device": (
+        (
+            bond(kind="none"),
+            ("\ncircuits:", "\n  - bond: [n_bar, W99: 6 mm² 0.2 m, earth_bar]\ncircuits:"),
+        ),
+        {"bond-behind-rcd": ON_INVERTER | PLUGGED, "two-bonds": PLUGGED},
+    ),
+}
+
+
+def upper(build) -> dict[str, set[str]]:
+    """Return the findings of the studies of bonding, coverage and supply of the two upper classes, with their states."""
+    names = {state.id: state.name for state in build.states}
+    codes = {
+        "no-bond", "two-bonds", "bond-behind-rcd", "bond-not-to-earth", "bond-without-neutral", "bond-forbidden",
+        "live-pins", "neutral-at-pins", "feeds-dead-site", "sources-parallel", "socket-without-rcd", "cable-ahead-of-rcd",
+    }  # fmt: skip
+    found: dict[str, set[str]] = {}
+    for finding in build.findings:
+        if finding.code in codes and finding.grade in (Grade.DANGER, Grade.POTENTIAL):
+            found.setdefault(finding.code, set()).update(names[s] for s in finding.states)
+    return found
+
+
+@pytest.mark.parametrize("name", HAZARDS)
+def test_hazard_is_found_in_its_states_and_alone(name):
+    replacements, expected = HAZARDS[name]
+    assert upper(studied(*replacements)) == expected
+
+
+def test_clean_example_raises_nothing():
+    assert studied().findings == ()
+    assert {finding.grade for finding, _ in studied().accepted} <= {Grade.IMPROVEMENT, Grade.INVESTIGATION}
+
+
+SOUND = {
+    "bond relay instead of a fixed link": (bond(kind="closed when inverting"),),
+    "link on the earth bar": (bond(lands_on="earth_bar"),),
+    "site on TT": (("ac supply: 230 V 50 Hz 16 A TN-S", "ac supply: 230 V 50 Hz 16 A TT"),),
+    "site on IT needs no tie": (("ac supply: 230 V 50 Hz 16 A TN-S", "ac supply: 230 V 50 Hz 16 A IT"),),
+    "separation of a single outlet": (
+        bond(kind="none"),
+        ("    F2: {RCBO: 10 A, W13: 5 m in wall duct, sockets: 2 × 16 A tea_corner, place: tea corner, loads: {kettle: 1 kW heater}}\n", ""),
+        ("sockets: 4 × 16 A reading_desk", "sockets: 1 × 16 A reading_desk"),
+        ("kettle: 0.5 h, projector", "projector"),
+        ("kettle: 0.7 h, projector", "projector"),
+    ),
+    "changeover that rests between its positions": (("rest position: source 2", "rest position: off"),),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", SOUND)
+def test_sound_arrangement_raises_nothing(name):
+    assert upper(studied(*SOUND[name])) == {}
+
+
+def test_idle_bond_is_never_a_second_one():
+    build = studied()
+    plugged = next(s for s in build.states if s.name == "plugged in")
+    by_source = {island.sources: island for island in build.islands[plugged.id]}
+    assert [tie.at for tie in by_source[("site",)].effective] == ["site"]
+    assert by_source[("inverter",)].idle
+    assert [(tie.at, tie.effective) for tie in by_source[("inverter",)].ties] == [("inverter", False)]
+
+
+def test_accepting_does_not_open_the_way_for_the_upper_classes():
+    accepted = (
+        "\naccepted:\n",
+        '\naccepted:\n  - {finding: no-bond, where: inverter, reason: it never happens, date: "2026-01-01"}\n',
+    )
+    build = studied(bond(kind="none"), accepted)
+    assert [f.code for f in build.barred] == ["no-bond"]
+
+
+def test_variation_refuses_what_is_not_in_the_example():
+    with pytest.raises(AssertionError):
+        varied(("no such words in it", ""))
