@@ -10,7 +10,7 @@ from asfitted.description.tree import Scalar
 
 _BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
 _SINGLE = re.compile("''")
-_DOUBLE = re.compile(r"\\(?:x[0-9A-Fa-f]{2}|u[0-9A-Fa-f]{4}|U[0-9A-Fa-f]{8}|\r\n|[\s\S])")
+_DOUBLE = re.compile(r"\\(?:x[0-9A-Fa-f]{2}|u[0-9A-Fa-f]{4}|U[0-9A-Fa-f]{8}|(?:\r\n|[\n\r])[ \t]*|[\s\S])")
 _ESCAPES = {
     "n": "\n", "t": "\t", "e": "\x1b", "0": "\0", "a": "\a", "b": "\b", "v": "\v", "f": "\f", "r": "\r",
     "N": "\x85", "_": "\xa0", "L": "\u2028", "P": "\u2029",
@@ -53,8 +53,8 @@ def _characters(raw: str, style: str | None, mark: Mark) -> Iterator[tuple[str, 
         if meaning:
             yield meaning, Mark(line, column)
         position += len(piece)
-        if escaped and piece.endswith(("\n", "\r")):
-            line, column = line + 1, 1
+        if escaped and piece[1] in "\r\n":
+            line, column = line + 1, 1 + len(piece.strip("\\\r\n"))
         else:
             column += len(piece)
 
