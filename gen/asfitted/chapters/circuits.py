@@ -69,7 +69,7 @@ def _cable(book: Book, cable: Cable) -> dict[str, Any]:
         "way": ", ".join(part for part in (cable.bundle, cable.space) if part),
         "status": cable.status,
         "result": result,
-        "device": book.thing(result.device) if result and result.device else None,
+        "device": book.things(tuple(result.device.split(" + "))) if result and result.device else None,
     }
 
 

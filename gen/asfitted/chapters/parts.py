@@ -30,5 +30,12 @@ def context(book: Book) -> dict[str, Any]:
             }
             for item in network.items.values()
         ],
+        "private": []
+        if book.edition == "public"
+        else [
+            {"name": item.name, "notes": "; ".join(f"{k}: {v}" for k, v in item.spec.private.items())}
+            for item in network.items.values()
+            if item.spec.private
+        ],
         "spares": [{"rating": rating_, "count": count} for (_, rating_), count in spares.items()],
     }

@@ -1,5 +1,6 @@
 """Chapter: start here. What the book is, and what to do in an emergency, in the order of this build."""
 
+from collections.abc import Iterator
 from typing import Any
 
 from asfitted.chapters.book import Book
@@ -32,6 +33,7 @@ def context(book: Book) -> dict[str, Any]:
             }
             for source, items in found.stays_live
         ],
+        "people": [] if book.edition == "public" else list(_rows(description.people | description.identity)),
         "has_battery": bool(network.of_kind("battery")),
         "lithium": any(
             isinstance(i.spec, Battery) and i.spec.chemistry == "LiFePO4" for i in network.items.values()
@@ -59,3 +61,13 @@ def context(book: Book) -> dict[str, Any]:
             )
         ],
     }
+
+
+def _rows(private: dict[str, Any], above: str = "") -> Iterator[tuple[str, str]]:
+    """Yield the private entries of a description as rows of name and value, nested names joined."""
+    for name, value in private.items():
+        label = f"{above}, {name}" if above else name
+        if isinstance(value, dict):
+            yield from _rows(value, label)
+        else:
+            yield label, str(value)

@@ -1,0 +1,106 @@
+"""The chapters of every edition: complete, escaped, and private where they must be."""
+
+import json
+
+import pytest
+
+from asfitted import words
+from asfitted.chapters.book import Book
+from asfitted.chapters.pages import CHAPTERS, pages
+from asfitted.chapters.record import record
+from asfitted.description.load import load_text
+from asfitted.pipeline import fingerprint
+from asfitted.studies.study import study
+from tests.studies.builds import studied, varied
+
+EDITIONS = ("owner", "inspector", "public")
+
+
+def text_of(build, edition="owner") -> str:
+    book = Book(build, edition, bool(build.barred), (), {})
+    return "\n".join(page.markdown for page in pages(book))
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+def test_every_chapter_has_a_page(edition):
+    book = Book(studied(), edition, False, (), {})
+    assert [page.id for page in pages(book)] == list(CHAPTERS)
+    assert all(page.markdown.lstrip().startswith("# ") for page in pages(book))
+
+
+@pytest.mark.parametrize("edition", EDITIONS)
+def test_every_circuit_device_and_cable_is_named(edition):
+    build = studied()
+    text = text_of(build, edition)
+    for id_ in (*build.network.items, *build.network.cables):
+        assert id_.replace("_", " ") in text, f"{id_} is missing from the {edition}'s edition"
+
+
+CANARY = "Zqx7Canary"
+
+
+def test_private_entries_stay_out_of_the_public_edition():
+    text = varied(
+        ('(the builder)"', f'{CANARY}1"'),
+        ('registration: "(on the plate)"', f'registration: "{CANARY}2"'),
+        ("  body: structure", f'  body: structure\n  spare: {{kind: structure, private: {{serial: "{CANARY}3"}}}}'),
+    )
+    build = study(load_text(text))
+    public = text_of(build, "public") + json.dumps(record(build, fingerprint(build.loaded)), ensure_ascii=False)
+    assert CANARY not in public
+    owner = text_of(build, "owner")
+    for number in (1, 2, 3):
+        assert f"{CANARY}{number}" in owner
+
+
+def test_fingerprint_ignores_comments_and_private_entries_only():
+    base = fingerprint(load_text(varied()))
+    assert fingerprint(load_text(varied() + "\n# a remark\n")) == base
+    assert fingerprint(load_text(varied(('(the builder)"', 'somebody else"')))) == base
+    assert fingerprint(load_text(varied(("W10: 7 m in", "W10: 8 m in")))) != base
+
+
+def test_text_of_a_stranger_is_shown_as_text():
+    hostile = "<script>alert(1)</script> {{ 7*7 }} [x](javascript:y) #read(1) | * _"
+    build = study(load_text(varied(("place: reading desk,", f'place: "{hostile}",'))))
+    text = text_of(build)
+    assert "<script>" not in text
+    assert "](javascript" not in text
+    assert "&#60;script&#62;" in text
+
+
+def test_draft_says_so_and_names_the_finding():
+    build = studied(
+        ("neutral bond: {kind: fixed, lands on: own earth terminal, allowed by maker: data sheet}", "neutral bond: {kind: none}")
+    )
+    text = text_of(build)
+    assert "This is a draft" in text
+    assert "cleared by nothing" in text
+
+
+def test_every_caution_names_hazard_consequence_and_avoidance():
+    for code, entry in words.catalogue("cautions").items():
+        if code == "then":
+            continue
+        assert entry["level"] in ("danger", "warning", "caution", "notice")
+        assert {"title", "hazard", "consequence", "avoidance"} <= set(entry), code
+
+
+def test_danger_is_used_sparingly():
+    """ANSI Z535.6: DANGER only for what will kill; a book in which everything is danger has none."""
+    text = text_of(studied())
+    assert 1 <= text.count('!!! danger "DANGER"') / 2 <= 4  # each stands on the first page and under cautions
+
+
+def test_record_holds_what_other_programs_need():
+    build = studied()
+    found = json.loads(json.dumps(record(build, "f" * 64)))
+    assert found["format"] == 1
+    assert [state["name"] for state in found["states"]] == [state.name for state in build.states]
+    assert {cable["id"] for cable in found["cables"]} == set(build.network.cables)
+    w13 = next(cable for cable in found["cables"] if cable["id"] == "W13")
+    assert w13["design_current_a"] == pytest.approx(1000 / 230)
+    assert (w13["from"], w13["to"], w13["size_mm2"], w13["device"]) == ("F2", "tea_corner", 2.5, "F2")
+    road = next(state for state in found["states"] if state["name"] == "on the road")
+    assert [(b["at"], b["effective"]) for b in road["bonds"]] == [("inverter", True)]
+    assert all(outlet["can_trip"] for outlet in road["residual_protection"])
