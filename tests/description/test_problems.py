@@ -18,7 +18,18 @@ TAKES_CODE = {
     "Problem": 0, "fail": 0, "QuantityError": 0, "say": 0, "_say": 0, "_miss": 0, "_of_way": 0, "_known": 3,
 }  # fmt: skip
 CODES_IN_TABLES = ("_KNOWN", "_CODES", "_PATTERNS")
-NOT_A_WORD_OF_THE_TRADE = ("token", "mapping", "sequence", "scalar", "string", "integer", "dict", "parse", "syntax", "schema")
+NOT_A_WORD_OF_THE_TRADE = (
+    "token",
+    "mapping",
+    "sequence",
+    "scalar",
+    "string",
+    "integer",
+    "dict",
+    "parse",
+    "syntax",
+    "schema",
+)
 
 
 def strings_in(node: ast.AST) -> set[str]:
@@ -40,7 +51,9 @@ def codes_in_source() -> set[str]:
             if node.value if not isinstance(node, ast.For) else False:
                 if getattr(target, "id", "") in (*CODES_IN_TABLES, "code"):
                     found |= strings_in(node.value)
-            elif isinstance(node, ast.For) and "code" in {getattr(e, "id", "") for e in getattr(target, "elts", [])}:
+            elif isinstance(node, ast.For) and "code" in {
+                getattr(e, "id", "") for e in getattr(target, "elts", [])
+            }:
                 found |= strings_in(node.iter)
         elif isinstance(node, ast.FunctionDef) and node.name == "_code":
             found |= strings_in(node)

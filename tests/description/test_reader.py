@@ -114,7 +114,9 @@ def test_a_place_inside_a_text_is_that_of_the_character_in_the_file(source: str,
     assert mark_of(source, text, text.index("x")) == Mark(line, column)
 
 
-TEXTS = st.text(st.characters(codec="utf-8", exclude_categories=("Cs", "Cc", "Zl", "Zp")), min_size=1, max_size=30)
+TEXTS = st.text(
+    st.characters(codec="utf-8", exclude_categories=("Cs", "Cc", "Zl", "Zp")), min_size=1, max_size=30
+)
 
 
 @given(TEXTS, st.sampled_from(["'", '"', ""]))
@@ -140,7 +142,13 @@ def test_places_name_the_same_character(text: str, quote: str):
 
 def test_the_place_of_a_loc_is_that_of_the_deepest_node_reached():
     tree = Mapping(
-        ((Scalar("a", Mark(1, 1)), Sequence((Scalar("x", Mark(1, 5)), Scalar("y", Mark(1, 8))), Mark(1, 4))),), Mark(1, 1)
+        (
+            (
+                Scalar("a", Mark(1, 1)),
+                Sequence((Scalar("x", Mark(1, 5)), Scalar("y", Mark(1, 8))), Mark(1, 4)),
+            ),
+        ),
+        Mark(1, 1),
     )
     assert locate(tree, ("a", 1)) == Mark(1, 8)
     assert locate(tree, ("a", "tag", 1)) == Mark(1, 8)

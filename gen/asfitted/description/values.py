@@ -80,10 +80,11 @@ def bounded(dimension: str, word: str) -> Any:
 
 def _true_or_false(value: Any) -> Any:
     """Only the two words themselves: YAML's `on` and `yes` mean different things to different readers."""
-    known = {"true": True, "false": False}
-    if value not in (True, False) and value not in known:
+    if isinstance(value, bool):
+        return value
+    if value not in ("true", "false"):
         raise fail("not one of", found=str(value), allowed=("true", "false"))
-    return known.get(value, value)
+    return value == "true"
 
 
 TrueOrFalse = Annotated[bool, BeforeValidator(_true_or_false)]
