@@ -7,7 +7,6 @@ import pytest
 
 from asfitted.description.load import load_text
 from asfitted.figures.figure import Figure
-from asfitted.figures.labels import amount, cable_size
 from asfitted.figures.layout import PAPERS, Wording, lay_out
 from asfitted.figures.single_line import single_line, state_figures
 from asfitted.figures.view import single_line_view
@@ -142,25 +141,6 @@ def test_names_are_files_and_bytes_repeat(network: Network) -> None:
     assert first == second
     assert len({figure.name for figure in first}) == len(first)
     assert all(re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", figure.name) for figure in first)
-
-
-def test_amounts_as_marked() -> None:
-    assert [
-        amount(*pair) for pair in ((0.03, "A"), (16, "A"), (1600, "W"), (25.6, "V"), (999.9999, "A"))
-    ] == [
-        "30 mA",
-        "16 A",
-        "1.6 kW",
-        "25.6 V",
-        "1 kA",
-    ]
-    assert amount(0.004, "Ω") == "4 mΩ"
-    assert amount(125, "A") == "125 A"
-
-
-def test_cable_size_as_bought(network: Network) -> None:
-    assert cable_size(network.cables["W1"]) == "3G2.5"
-    assert cable_size(network.cables["W20"]) == "50 mm²"
 
 
 def test_every_kind_has_a_symbol_and_words() -> None:

@@ -7,9 +7,9 @@ from typing import Literal
 from markupsafe import Markup
 
 from asfitted.chapters.anchors import anchors
-from asfitted.chapters.labels import kind_word
 from asfitted.description.kinds import Inline
 from asfitted.escape import escape
+from asfitted.network.labels import kind_word
 from asfitted.network.model import Item
 from asfitted.studies.study import Study
 

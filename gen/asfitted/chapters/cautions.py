@@ -5,11 +5,11 @@ from typing import Any
 
 from asfitted import words
 from asfitted.chapters.book import Book
-from asfitted.chapters.labels import where
-from asfitted.chapters.numbers import quantity
 from asfitted.description.kinds import AcSupply, Battery, Breaker, Fuse, Inverter, SolarArray, TransferSwitch
+from asfitted.network.labels import where
 from asfitted.network.model import Item
 from asfitted.network.paths import path
+from asfitted.numbers import quantity
 from asfitted.studies.coverage import residual_a
 from asfitted.studies.isolation import isolation
 from asfitted.tables.devices import instantaneous_band

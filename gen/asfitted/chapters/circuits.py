@@ -3,9 +3,9 @@
 from typing import Any
 
 from asfitted.chapters.book import Book
-from asfitted.chapters.labels import ends, rating, size_text
 from asfitted.description.kinds import Inline
 from asfitted.network.build import input_terminals
+from asfitted.network.labels import cable_size, ends, rating
 from asfitted.network.model import Cable, Item
 from asfitted.studies.drops import DropResult
 
@@ -43,7 +43,7 @@ def _circuit(book: Book, consumer: Item) -> dict[str, Any] | None:
         "device": book.item(device.id) if isinstance(device.spec, Inline) else None,
         "device_rating": rating(device.spec) if isinstance(device.spec, Inline) else "",
         "cable": book.cable(cable.id),
-        "size": size_text(cable) if cable.size else result.size.designation if result else "",
+        "size": cable_size(cable) if cable.size else result.size.designation if result else "",
         "length_m": cable.length_m,
         "design_current_a": result.design_current_a if result else None,
         "capacity_a": result.capacity_a if result else None,
@@ -62,7 +62,7 @@ def _cable(book: Book, cable: Cable) -> dict[str, Any]:
         "from": book.item(first),
         "to": book.item(last),
         "cores": " ".join(core.conductor for core in cable.cores),
-        "size": size_text(cable) if cable.size else result.size.designation if result else "",
+        "size": cable_size(cable) if cable.size else result.size.designation if result else "",
         "length_m": cable.length_m,
         "insulation": cable.insulation,
         "method": cable.method,

@@ -3,7 +3,7 @@
 from typing import Any
 
 from asfitted.chapters.book import Book
-from asfitted.chapters.labels import kind_word, rating, where
+from asfitted.network.labels import kind_word, rating, where
 
 
 def context(book: Book) -> dict[str, Any]:

@@ -5,8 +5,8 @@ from typing import Any
 
 from asfitted import __version__
 from asfitted.chapters.findings import assumption_text
-from asfitted.chapters.labels import ends, kind_word, rating, where
 from asfitted.chapters.report import finding_dict
+from asfitted.network.labels import ends, kind_word, rating, where
 from asfitted.network.model import Cable, Item
 from asfitted.network.states import State
 from asfitted.studies.bonding import Island

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from asfitted.chapters.book import Book
-from asfitted.chapters.labels import rating, where
 from asfitted.description.kinds import AcSupply, Battery, Inverter
+from asfitted.network.labels import rating, where
 from asfitted.studies.isolation import isolation
 
 

@@ -6,8 +6,8 @@ from typing import Any
 import jinja2
 from markupsafe import Markup
 
-from asfitted.chapters.numbers import figures, quantity
 from asfitted.escape import escape
+from asfitted.numbers import figures, quantity
 from asfitted.resources import site_src
 
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from asfitted import words
 from asfitted.chapters.book import Book
-from asfitted.chapters.numbers import quantity
+from asfitted.numbers import quantity
 from asfitted.studies.checklist import Test, checklist
 
 UNITS = {"expected_ohm": "ohm", "limit_ohm": "ohm", "residual_a": "A"}

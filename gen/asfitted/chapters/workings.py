@@ -6,7 +6,7 @@ from typing import Any
 from asfitted import words
 from asfitted.chapters.anchors import anchors
 from asfitted.chapters.book import Book
-from asfitted.chapters.numbers import quantity
+from asfitted.numbers import quantity
 from asfitted.studies.results import Working
 
 

@@ -6,13 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from asfitted import words
+from asfitted.network.labels import cable_size
 from asfitted.network.model import Network
 from asfitted.network.states import State
 
 from .draw import Look, draw
 from .figure import Figure
 from .graph import Diagram
-from .labels import cable_size, is_normally_open, length
+from .labels import is_normally_open, length
 from .layout import Paper, Sheet, lay_out
 from .life import look, state_words, states_in_words
 from .sheet_words import sheet_title, wording

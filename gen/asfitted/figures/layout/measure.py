@@ -16,6 +16,7 @@ ASCENT, DESCENT = 0.75, 0.24
 """Height of "lÄ" above and depth of "gj" below the base line, as parts of the size (Source Sans)."""
 
 WRAP_MM = 19.0
+_NBSP = "\u00a0"
 
 
 @cache
@@ -41,7 +42,8 @@ def line_pitch_mm(size_pt: float = NOMINAL_PT) -> float:
 
 def printable(text: str) -> str:
     """Return the text on one line without characters that no font or XML parser can show."""
-    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    shown = "".join(c if c.isprintable() or c == _NBSP else " " for c in text)
+    return " ".join(part for part in shown.split(" ") if part)
 
 
 _NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=[^\W\d]{1,3}[²³]?(?: |,|$))")
@@ -51,8 +53,8 @@ def wrap(text: str, bold: bool = False, width_mm: float = WRAP_MM) -> list[str]:
     """Break a line at spaces so that it stays within `width_mm`; a longer single word is broken inside."""
     lines: list[str] = []
     current = ""
-    for word in _NUMBER_AND_UNIT.sub("\u00a0", printable(text)).split(" "):
-        word = word.replace("\u00a0", " ")
+    for word in _NUMBER_AND_UNIT.sub(_NBSP, printable(text)).split(" "):
+        word = word.replace(_NBSP, " ")
         trial = f"{current} {word}".strip()
         if not current or text_width_mm(trial, bold) <= width_mm:
             current = trial

@@ -1,4 +1,4 @@
-"""Numbers as the trade writes them: three figures, the right prefix, a decimal point, a no-break space before the unit."""
+"""Numbers as the trade writes them: three figures, the right prefix, a no-break space before the unit."""
 
 import math
 
@@ -13,7 +13,7 @@ _PREFIXES = {
 
 
 def figures(value: float, digits: int = 3) -> str:
-    """Return a number rounded to `digits` significant figures, without an exponent and without superfluous zeros."""
+    """Return a number rounded to `digits` significant figures, without exponent or superfluous zeros."""
     if value == 0 or not math.isfinite(value):
         return "0" if value == 0 else "∞"
     decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))
@@ -22,7 +22,7 @@ def figures(value: float, digits: int = 3) -> str:
 
 
 def quantity(value: float | None, unit: str, digits: int = 3) -> str:
-    """Return value and unit; amperes, ohms and seconds with the prefix in which they are read. None is a dash."""
+    """Return value and unit; amperes, ohms and seconds with the prefix that is usual. None is a dash."""
     if value is None:
         return "–"
     if unit == "%":

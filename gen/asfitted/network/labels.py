@@ -1,7 +1,6 @@
-"""What things are called on a page: equipment, cables, states, ratings."""
+"""What things are called on a page and in a figure: equipment, cables, ratings."""
 
 from asfitted import words
-from asfitted.chapters.numbers import NBSP, figures, quantity
 from asfitted.description.kinds import (
     AcSupply,
     Battery,
@@ -17,6 +16,7 @@ from asfitted.description.kinds import (
     Sockets,
 )
 from asfitted.network.model import Cable, Item, Network
+from asfitted.numbers import NBSP, figures, quantity
 
 
 def kind_word(item: Item) -> str:
@@ -67,17 +67,22 @@ def rating(spec: Equipment) -> str:
     return " ".join(part for part in parts if part)
 
 
-def size_text(cable: Cable) -> str:
-    """Return the cores of a cable as bought: `3 × 2.5 mm²`, `2 × 10 AWG`, with a thinner earth core said apart."""
+def cable_size(cable: Cable) -> str:
+    """Return the cores of a cable as bought: `3G2.5`, `2 × 50 mm²`, `2 × 10 AWG + PE`.
+
+    A thinner protective core is said apart: `2 × 35 mm² + PE 16 mm²`.
+    """
     if cable.size is None:
         return words.text("labels", "auto")
     count = len(cable.cores)
-    earth = next(
-        (core.size for core in cable.cores if core.conductor == "PE" and core.size != cable.size), None
-    )
-    number = count - (1 if earth else 0)
-    text = cable.size.designation if number == 1 else f"{number}{NBSP}×{NBSP}{cable.size.designation}"
-    return f"{text} + PE {earth.designation}" if earth else text
+    earth = next((core.size for core in cable.cores if core.conductor == "PE" and core.size), None)
+    if count > 1 and earth == cable.size and not cable.size.awg:
+        return f"{count}G{figures(cable.size.mm2)}"
+    live = count - 1 if earth and count > 1 else count
+    text = cable.size.designation if live == 1 else f"{live}{NBSP}×{NBSP}{cable.size.designation}"
+    if live == count:
+        return text
+    return f"{text} + PE" if earth == cable.size else f"{text} + PE {earth.designation}"  # type: ignore[union-attr]
 
 
 def ends(network: Network, cable: Cable) -> tuple[str, str]:
