@@ -7,9 +7,11 @@ from asfitted.description.load import Loaded, load_text
 
 HEAD = """
 asfitted: 1
-build: {title: T, reference: T-1, setting: cabin, use: lived in, rules: IEC 60364, ambient: 30 °C, lowest temperature: 0 °C}
+build: {title: T, reference: T-1, setting: cabin, use: lived in, rules: IEC 60364, ambient: 30 °C,
+        lowest temperature: 0 °C}
 revisions: {1: "2026-03-02, builder, first issue"}
-defaults: {RCBO: B 2P 30 mA type A 6 kA, breaker: B 2P 6 kA, ac cable: 2.5 mm², dc cable: 4 mm², earth cable: 6 mm²}
+defaults: {RCBO: B 2P 30 mA type A 6 kA, breaker: B 2P 6 kA, ac cable: 2.5 mm², dc cable: 4 mm²,
+           earth cable: 6 mm²}
 boards:
   A: {line bar: l_bar, neutral bar: n_bar, earth bar: e_bar}
   D: {plus bar: p_bar, minus bar: m_bar}
@@ -161,7 +163,10 @@ def test_the_protective_conductor_never_passes_through_a_device():
 
 
 def test_a_circuit_row_is_device_cable_and_sockets_with_their_loads():
-    row = "circuits: {A: {F1: {RCBO: 10 A, W1: 7 m, sockets: 4 × 16 A desk, place: hall, loads: {kettle: 1 kW pf 0.9}}}}"
+    row = (
+        "circuits: {A: {F1: {RCBO: 10 A, W1: 7 m, sockets: 4 × 16 A desk, place: hall, "
+        "loads: {kettle: 1 kW pf 0.9}}}}"
+    )
     description = loaded(row).description
     assert description is not None
     desk = description.equipment["desk"]
@@ -237,7 +242,10 @@ def test_a_class_of_cable_of_the_builders_own_is_named_in_the_text():
 
 
 def test_auto_and_at_least_are_sizes_of_a_planned_cable():
-    run = "runs: [{plus: [bat, W1: auto 1 m planned, F1: fuse T 100 A, W2: at least 16 mm² 1 m planned, p_bar]}]"
+    run = (
+        "runs: [{plus: [bat, W1: auto 1 m planned, F1: fuse T 100 A, "
+        "W2: at least 16 mm² 1 m planned, p_bar]}]"
+    )
     description = loaded(run).description
     assert description is not None
     assert description.cables["W1"].size == "auto"
@@ -255,7 +263,8 @@ def test_auto_and_at_least_are_sizes_of_a_planned_cable():
         "F1: {RCBO: C16 2P 30 mA type A 6 kA}",
         "F1: {RCBO C16: 2P 30 mA type A 6 kA}",
         "F1: {RCBO: C16, poles: 2P, residual current: 30 mA, residual type: A, breaking capacity: 6 kA}",
-        "F1: {kind: RCBO, curve: C, rating: 16 A, poles: 2P, residual current: 0.03 A, residual type: A, breaking capacity: 6 kA}",
+        "F1: {kind: RCBO, curve: C, rating: 16 A, poles: 2P, residual current: 0.03 A, residual type: A,"
+        " breaking capacity: 6 kA}",
     ],
 )
 def test_all_forms_of_a_device_mean_the_same(form: str):
@@ -269,18 +278,19 @@ def test_all_forms_of_a_device_mean_the_same(form: str):
 
 
 def test_fields_inside_a_site_are_read_like_those_of_the_supply():
-    text = HEAD.replace(
-        "upstream: C16}",
-        "upstream: C16, at: {fair: {prospective fault current: at most 3 kA, loop impedance: at most 1 ohm}}}",
-    )
+    fair = "{prospective fault current: at most 3 kA, loop impedance: at most 1 ohm}"
+    text = HEAD.replace("upstream: C16}", f"upstream: C16, at: {{fair: {fair}}}}}")
     description = load_text(text).description
     assert description is not None
-    fair = description.equipment["site"].at["fair"]  # type: ignore[attr-defined]
-    assert (fair.fault_current_max_a, fair.loop_impedance_max_ohm) == (3000, 1)
+    found = description.equipment["site"].at["fair"]  # type: ignore[attr-defined]
+    assert (found.fault_current_max_a, found.loop_impedance_max_ohm) == (3000, 1)
 
 
 def test_loads_may_be_texts_or_entries():
-    row = "circuits: {A: {F1: {RCBO: 10 A, W1: 7 m, sockets: 1 × 16 A desk, loads: {a: 5 A motor, b: {power: 100 W, class: II}}}}}"
+    row = (
+        "circuits: {A: {F1: {RCBO: 10 A, W1: 7 m, sockets: 1 × 16 A desk, "
+        "loads: {a: 5 A motor, b: {power: 100 W, class: II}}}}}"
+    )
     description = loaded(row).description
     assert description is not None
     found = description.equipment["desk"].loads  # type: ignore[attr-defined]

@@ -1,4 +1,4 @@
-"""Values of a description: sizes of conductors against ASTM B258, claims, limits and the forms of the trade."""
+"""Values of a description: conductor sizes against ASTM B258, claims, limits and the forms of the trade."""
 
 import math
 
@@ -7,9 +7,10 @@ from pydantic import TypeAdapter, ValidationError
 
 from asfitted.description import values
 
-#: area in mm² as published in ASTM B258 and repeated in NFPA 70 chapter 9 table 8 (circular mils × 5.067075e-4 mm²)
+#: area in mm² as published in ASTM B258 and in NFPA 70 chapter 9 table 8 (circular mils × 5.067075e-4)
 ASTM_B258_MM2 = {
-    "18": 0.823, "16": 1.31, "14": 2.08, "12": 3.31, "10": 5.26, "8": 8.37, "6": 13.30, "4": 21.15, "3": 26.67,
+    "18": 0.823, "16": 1.31, "14": 2.08, "12": 3.31, "10": 5.26,
+    "8": 8.37, "6": 13.30, "4": 21.15, "3": 26.67,
     "2": 33.62, "1": 42.41, "1/0": 53.49, "2/0": 67.43, "3/0": 85.01, "4/0": 107.2,
 }  # fmt: skip
 
@@ -42,7 +43,8 @@ def problem(annotation: object, text: object) -> dict:
     ("text", "sizes"),
     [
         ("3 mm²", "2.5 mm² and 4 mm²"), ("0.3 mm²", "0.5 mm²"), ("400 mm²", "300 mm²"),
-        ("5 AWG", "6 AWG and 4 AWG"), ("7 AWG", "8 AWG and 6 AWG"), ("20 AWG", "18 AWG"), ("5/0 AWG", "4/0 AWG"),
+        ("5 AWG", "6 AWG and 4 AWG"), ("7 AWG", "8 AWG and 6 AWG"),
+        ("20 AWG", "18 AWG"), ("5/0 AWG", "4/0 AWG"),
         ("15 AWG", "16 AWG and 14 AWG"),
     ],
 )  # fmt: skip

@@ -23,8 +23,7 @@ class FieldRow:
 
 @dataclass(frozen=True)
 class KindTable:
-    """All that can be said of a kind. `terminals` has a row (port, conductors) for each port; a bar has none.
-    """
+    """All that can be said of a kind; `terminals` has (port, conductors) for each port, none for a bar."""
 
     kind: str
     meaning: str

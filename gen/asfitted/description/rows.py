@@ -19,9 +19,10 @@ _ROW_FIELDS = tuple(name for kind in (Sockets, Load) for name in field_names(kin
 def circuits(x: Expansion, tree: Mapping) -> None:
     """Read `circuits:`: under each board, one row for each protective device."""
     for board, rows in x.entries(tree, "circuits"):
-        if board.text not in x.names.boards:
+        if board.text not in x.boards:
             x.lose(rows)
-            x.say("unknown board", board.mark, board=board.text, meant=meant(board.text, x.names.boards))
+            if board.text not in x.names.boards:
+                x.say("unknown board", board.mark, board=board.text, meant=meant(board.text, x.names.boards))
         elif not isinstance(rows, Mapping):
             x.say("mapping expected", rows.mark, where=f"“{board.text}”")
         else:

@@ -58,9 +58,13 @@ def defaults(x: Expansion, tree: Mapping) -> None:
 
 
 def boards(x: Expansion, tree: Mapping) -> Mapping | None:
-    """Read the boards; each bar named in one becomes equipment in it. Returns the long form."""
+    """Read the boards; each bar named in one becomes equipment in it. Returns the long form.
+
+    A bar that several boards share sits in the first of them by name: the order of the file means nothing.
+    """
     rows: list[tuple[Scalar, Node]] = []
     section = x.entries(tree, "boards")
+    already = set(x.equipment)
     for board, node in section:
         x.boards[board.text] = {}
         if not isinstance(node, Mapping):
@@ -70,6 +74,8 @@ def boards(x: Expansion, tree: Mapping) -> Mapping | None:
         for key, value in node.entries:
             if key.text in BARS and isinstance(value, Scalar):
                 value = _bar(x, board, key, value)
+                if value.text not in already:
+                    _sits_in(x.equipment[value.text], board)
                 x.boards[board.text][key.text] = value.text
             fields.append((key, value))
         rows.append((board, Mapping(tuple(fields), node.mark)))
@@ -89,6 +95,10 @@ def _bar(x: Expansion, board: Scalar, role: Scalar, value: Scalar) -> Scalar:
     problems: list[Problem] = forms.read_tokens(value, len(id_text), grammar, draft, f"{kind} “{id_text}”")[0]
     x.take(id_text, problems)
     if known is None:
-        draft.put_default("in", board)
         x.add_equipment(draft)
     return id_
+
+
+def _sits_in(bar: Draft, board: Scalar) -> None:
+    if not bar.text("in") or board.text.casefold() < bar.text("in").casefold():
+        bar.put("in", board)
