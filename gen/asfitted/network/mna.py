@@ -1,0 +1,216 @@
+"""Sparse modified nodal analysis of an equivalent circuit at one frequency.
+
+Branches below 0.05 ohm keep their current as an unknown instead of being read from a difference of two
+almost equal potentials: with plain nodal analysis the error of a current is the error of a voltage times
+the admittance, and the few milliamperes that trip a residual current device drown in it. Opening a pole is
+a new factorisation, never a low-rank update: the pole may be the only bridge between two parts, where the
+update divides by nothing.
+"""
+
+from collections.abc import Iterable, Sequence
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import coo_matrix, csc_matrix, csr_matrix
+from scipy.sparse.csgraph import connected_components
+from scipy.sparse.linalg import SuperLU, splu
+
+from asfitted.network.circuit import EARTH, Circuit
+
+KEEPS_CURRENT_OHM = 0.05
+Complex = NDArray[np.complex128]
+
+
+class Equations:
+    """The equations of a circuit at one frequency, with every branch in them; `System` closes some and
+    solves.
+
+    The unknowns are the potentials of the nodes, then the currents of the branches that keep theirs. The
+    pattern of the matrix does not depend on what is open, so that it is laid out once.
+    """
+
+    def __init__(self, circuit: Circuit, frequency_hz: float) -> None:
+        self.circuit = circuit
+        self.frequency_hz = frequency_hz
+        branches = circuit.branches
+        z: Complex = np.array(
+            [branch.impedance_ohm(frequency_hz) for branch in branches], dtype=np.complex128
+        )
+        self.z: Complex = z
+        self.never = ~np.isfinite(z)
+        ground = len(circuit.nodes)
+        where = {**circuit.node_index, EARTH: ground}
+        self.a = np.array([where[branch.a] for branch in branches])
+        self.b = np.array([where[branch.b] for branch in branches])
+        self.ground = ground
+        keeps = (np.abs(z) < KEEPS_CURRENT_OHM) | np.array(
+            [bool(b.source or b.emf_v or b.emf_dc_v or b.primary) or b.kind == "pole" for b in branches]
+        )
+        self.kept = np.flatnonzero(keeps & ~self.never)
+        self.nodal = np.flatnonzero(~keeps & ~self.never)
+        self.row_of = {int(branch): ground + row for row, branch in enumerate(self.kept)}
+        self.size = ground + len(self.kept)
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        """Lay out rows and columns of all entries: each is a factor times a quantity that depends on the
+        switches.
+        """
+        rows: list[NDArray[np.int64]] = []
+        columns: list[NDArray[np.int64]] = []
+        factors: list[Complex] = []
+        owners: list[NDArray[np.int64]] = []
+
+        def put(
+            r: NDArray[np.int64], c: NDArray[np.int64], factor: Complex, owner: NDArray[np.int64]
+        ) -> None:
+            real = (r != self.ground) & (c != self.ground)  # true earth is the reference and has no equation
+            rows.append(r[real])
+            columns.append(c[real])
+            factors.append(factor[real])
+            owners.append(owner[real])
+
+        nodal, kept = self.nodal, self.kept
+        y = np.asarray(1 / self.z[nodal], dtype=np.complex128)
+        a, b = self.a[nodal], self.b[nodal]
+        for r, c, sign in ((a, a, 1), (b, b, 1), (a, b, -1), (b, a, -1)):
+            put(r, c, sign * y, nodal)
+        unknown = -1 - np.arange(len(kept))  # below zero, so that they are never taken for true earth
+        for node, sign in self._ends():
+            one = np.full(len(kept), sign, dtype=complex)
+            here = node >= 0
+            put(node[here], unknown[here], one[here], kept[here])
+            put(unknown[here], node[here], one[here], kept[here])
+        put(unknown, unknown, -self.z[kept], kept)
+        # An open branch that keeps its current needs an equation all the same: its current is zero.
+        put(unknown, unknown, np.full(len(kept), -1, dtype=complex), kept + len(self.circuit.branches))
+        every = np.arange(self.ground)
+        put(every, every, np.ones(self.ground, dtype=np.complex128), every + 2 * len(self.circuit.branches))
+        row, column = (np.concatenate(part) for part in (rows, columns))
+        row = np.where(row < 0, self.ground - 1 - row, row)
+        column = np.where(column < 0, self.ground - 1 - column, column)
+        self._factor, self._owner = np.concatenate(factors), np.concatenate(owners)
+        flat = column.astype(np.int64) * self.size + row
+        places, inverse = np.unique(flat, return_inverse=True)
+        count = len(flat)
+        self._gather = csr_matrix((np.ones(count), (inverse, np.arange(count))), shape=(len(places), count))
+        self._indices = (places % self.size).astype(np.int32)
+        self._pointers = np.searchsorted(places // self.size, np.arange(self.size + 1)).astype(np.int32)
+
+    def _ends(self) -> list[tuple[NDArray[np.int64], int]]:
+        """Return for the branches that keep their current: the nodes they leave (+1) and enter (-1); -1 for
+        none.
+        """
+        ends = [(self.a[self.kept], 1), (self.b[self.kept], -1)]
+        primaries = [self.circuit.branches[k].primary for k in self.kept]
+        where = {**self.circuit.node_index, EARTH: self.ground}
+        if any(primaries):
+            # the secondary's current enters the primary at its second node and leaves it at its first
+            for place, sign in ((0, -1), (1, 1)):
+                ends.append((np.array([where[p[place]] if p else -1 for p in primaries]), sign))
+        return ends
+
+    def matrix(self, closed: NDArray[np.bool_]) -> csc_matrix:
+        """Return the matrix with the branches closed that `closed` says, one node of each island without
+        earth tied.
+        """
+        ties = np.zeros(self.ground, dtype=bool)
+        ties[list(self._untied(closed))] = True
+        on = np.concatenate([closed, ~closed, ties])
+        data = self._gather @ (self._factor * on[self._owner])
+        return csc_matrix((data, self._indices, self._pointers), shape=(self.size, self.size))
+
+    def _untied(self, closed: NDArray[np.bool_]) -> Iterable[int]:
+        island = self.islands(closed)
+        _, first = np.unique(island, return_index=True)
+        return (int(node) for node in first if island[node] != island[self.ground])
+
+    def islands(self, closed: NDArray[np.bool_]) -> NDArray[np.int32]:
+        """Return for each node, true earth last, the number of its island. A transformer does not join two
+        islands.
+        """
+        live = closed & ~self.never
+        a, b = self.a[live], self.b[live]
+        extra = [
+            (self.circuit.node_index.get(p[0], self.ground), self.circuit.node_index.get(p[1], self.ground))
+            for branch in self.circuit.branches
+            if (p := branch.primary) and self.frequency_hz
+        ]
+        if extra:
+            a = np.concatenate([a, [pair[0] for pair in extra]])
+            b = np.concatenate([b, [pair[1] for pair in extra]])
+        size = self.ground + 1
+        graph = coo_matrix((np.ones(len(a)), (a, b)), shape=(size, size))
+        return np.asarray(connected_components(graph, directed=False)[1], dtype=np.int32)
+
+
+class System:
+    """A circuit with its switches set, factorised once; every solution after that is a pair of triangular
+    solves.
+
+    `closed` says for each branch whether it conducts.
+    """
+
+    def __init__(self, equations: Equations, closed: NDArray[np.bool_]) -> None:
+        self.equations = equations
+        self.closed = closed
+        self._lu: SuperLU = splu(equations.matrix(closed))
+
+    @cached_property
+    def island(self) -> NDArray[np.int32]:
+        """The number of the island of each node, true earth last."""
+        return self.equations.islands(self.closed)
+
+    def of_sources(self, groups: Sequence[Sequence[tuple[int, complex]]]) -> Complex:
+        """Return one column of unknowns for each group of (branch, electromotive force in V)."""
+        right = np.zeros((self.equations.size, len(groups)), dtype=complex)
+        for column, group in enumerate(groups):
+            for branch, emf_v in group:
+                if self.closed[branch]:
+                    right[self.equations.row_of[branch], column] -= emf_v
+        return self._solve(right)
+
+    def of_ports(self, ports: Sequence[tuple[str, str]]) -> Complex:
+        """Return one column of unknowns for each port (a, b): the answer to 1 A put in at a and taken out
+        at b.
+
+        Between two islands no current can flow: the column is zero.
+        """
+        right = np.zeros((self.equations.size + 1, len(ports)), dtype=complex)
+        a, b = self.numbers(p[0] for p in ports), self.numbers(p[1] for p in ports)
+        both = np.flatnonzero(self.island[a] == self.island[b])
+        ground = self.equations.ground
+        for end, sign in ((a, 1), (b, -1)):
+            real = both[end[both] != ground]
+            right[end[real], real] += sign
+        return self._solve(right[:-1])
+
+    def numbers(self, nodes: Iterable[str]) -> NDArray[np.int64]:
+        """Return the numbers of nodes, true earth being the number of nodes."""
+        index, ground = self.equations.circuit.node_index, self.equations.ground
+        return np.array([ground if node == EARTH else index[node] for node in nodes], dtype=np.int64)
+
+    def _solve(self, right: Complex) -> Complex:
+        return np.asarray(self._lu.solve(right)) if right.shape[1] else right
+
+    def voltage(self, solution: Complex, a: str, b: str) -> Complex:
+        """Return the voltage from a to b in each column; not a number where they lie in two islands."""
+        (m, n) = self.numbers((a, b))
+        if self.island[m] != self.island[n]:
+            return np.full(solution.shape[1], np.nan, dtype=complex)
+        zero = np.zeros(solution.shape[1], dtype=complex)
+        ground = self.equations.ground
+        return (zero if m == ground else solution[m]) - (zero if n == ground else solution[n])
+
+    def current(self, solution: Complex, branch: int, emf_v: complex = 0) -> Complex:
+        """Return the current of a branch from a to b in each column; `emf_v` for a source that was on in
+        them.
+        """
+        equations = self.equations
+        if not self.closed[branch] or equations.never[branch]:
+            return np.zeros(solution.shape[1], dtype=complex)
+        if branch in equations.row_of:
+            return np.asarray(solution[equations.row_of[branch]])
+        part = equations.circuit.branches[branch]
+        return np.asarray((self.voltage(solution, part.a, part.b) + emf_v) / equations.z[branch])
