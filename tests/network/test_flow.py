@@ -1,18 +1,14 @@
 """Division of load current: by hand for two ways in parallel, and by Kirchhoff's laws on any ladder."""
 
-import sys
-from pathlib import Path
-
-sys.path.insert(0, str(Path(__file__).parent))
-
 import pytest
-from builds import HEAD, network_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from asfitted.network.flow import Flow, Injection, solve
 from asfitted.network.model import Core, Network
 from asfitted.network.states import State
+
+from .builds import HEAD, network_of
 
 CLOSED = ("", (), ())
 
@@ -22,7 +18,7 @@ def state_of(network: Network) -> State:
 
 
 def ladder(rungs: int, doubled: set[int]) -> Network:
-    """A battery, `rungs` bars in a row on each side, a load at each; in `doubled` places two cables lie in parallel."""
+    """A battery, bars in a row on each side, a load at each pair; two cables in parallel where `doubled`."""
     runs, equipment = [], []
     for n in range(1, rungs + 1):
         equipment += [f"p{n}: busbar", f"m{n}: busbar", f"load{n}: {{kind: load, class: III}}"]

@@ -1,15 +1,10 @@
 """Operating states are derived: which there are, where the switches stand, what is live."""
 
-import sys
-from pathlib import Path
-
-sys.path.insert(0, str(Path(__file__).parent))
-
-from builds import HEAD, network_of, sound_but
-
 from asfitted.description import conditions
 from asfitted.network.model import Network
 from asfitted.network.states import State, parse_condition, states
+
+from .builds import HEAD, network_of, sound_but
 
 SITE, INVERTER = ("live", "unplugged", "dead"), ("running", "off")
 
@@ -44,9 +39,10 @@ def test_the_preferred_source_and_the_rest_position_decide_where_the_switch_stan
 
 
 def test_a_selector_switch_can_stand_anywhere():
+    switch = "25 A 2P, in: AC board,"
     found = table(
-        sound_but(("{transfer switch: 25 A 2P, in: AC board, rest position: source 2, to", "{selector switch: 25 A 2P, in: AC board, to"))
-    )  # fmt: skip
+        sound_but((f"{{transfer switch: {switch} rest position: source 2,", f"{{selector switch: {switch}"))
+    )
     assert found == {
         (site, inverter, position)
         for site in SITE

@@ -57,10 +57,12 @@ def _open_terminals(network: Network) -> Iterator[Problem]:
 def _must_be_connected(network: Network, item: Item) -> Iterator[str]:
     spec = item.spec
     if isinstance(spec, Inline):
+        spare = _is_spare(network, item)
         for contact in network.contacts:
             if contact.equipment == item.id:
                 yield contact.a
-                yield contact.b
+                if not spare:
+                    yield contact.b
         if not spec.contacts:
             yield f"{item.id}.in"
         return
@@ -75,6 +77,12 @@ def _must_be_connected(network: Network, item: Item) -> Iterator[str]:
             yield f"{item.id}.{'N' if ac else 'minus'}"
         if not ac:
             yield f"{item.id}.plus"
+
+
+def _is_spare(network: Network, item: Item) -> bool:
+    """A device in a board to which no cable leads, in or out, waits on its bars for a circuit."""
+    cabled = {end for core in network.cores.values() for end in (core.a, core.b)}
+    return item.board is not None and not cabled & set(item.terminals)
 
 
 def _dead_ends(network: Network) -> Iterator[Problem]:
