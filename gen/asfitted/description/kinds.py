@@ -75,6 +75,8 @@ class Equipment(Strict):
     sheet: int | None = Field(None, ge=1)
     note: str | None = None
     certified_to: str | None = field("certified to", None)
+    #: what its terminals are marked for; some rule sets take the cooler column where nobody says
+    terminals_c: Temperature | None = field("terminals", None)
     private: dict[str, Any] | None = None
 
 

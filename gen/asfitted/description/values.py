@@ -230,7 +230,7 @@ class OutputLimit(Strict):
 class Upstream(Strict):
     """What protects the outlet that feeds the build: breaker and residual current device of the site."""
 
-    curve: Literal["B", "C", "D"]
+    curve: Literal["B", "C", "D"] | None
     rating_a: float
     residual_a: float | None = None
     residual_type: Literal["AC", "A", "F", "B"] | None = None
@@ -278,7 +278,7 @@ _LIMIT = _pattern(
 )
 OutputLimitText = Annotated[OutputLimit, *_LIMIT]
 _UPSTREAM = _pattern(
-    r"([BCD])(\d+)(?: \+ RCD (\d+ mA)(?: type (AC|A|F|B))?)?",
+    r"(?:([BCD])|breaker )(\d+)(?: A)?(?: \+ RCD (\d+ mA)(?: type (AC|A|F|B))?)?",
     "C16 + RCD 30 mA type A",
     lambda m: Upstream(
         curve=m[1],

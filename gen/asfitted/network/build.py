@@ -22,8 +22,11 @@ from asfitted.description.values import Size
 from asfitted.network.model import Bond, Cable, Contact, Core, Item, Join, Network
 
 TEMPERATURE_C = {
+    "PVC 60 °C": 60.0,
     "PVC 70 °C": 70.0,
+    "PVC 75 °C": 75.0,
     "PVC 90 °C": 90.0,
+    "PVC 105 °C": 105.0,
     "XLPE 90 °C": 90.0,
     "EPR 90 °C": 90.0,
     "rubber 60 °C": 60.0,
