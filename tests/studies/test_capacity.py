@@ -8,7 +8,7 @@ from asfitted.description.values import METRIC_SIZES_MM2, size
 from asfitted.studies.capacity import Surroundings, capacity, circuits_in, surroundings
 from asfitted.tables.rules.iec60364 import RULES
 
-from .builds import network
+from .small import network
 
 VAN = network()
 AIR_40 = Surroundings(40, "build")

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from asfitted.description.values import METRIC_SIZES_MM2, size
 from asfitted.studies.drop import conductors_in_series, core_impedance, drop_v
 
-from .builds import network
+from .small import network
 
 VAN = network()
 

@@ -3,7 +3,7 @@ import pytest
 from asfitted.studies.results import Grade
 from asfitted.words import catalogue, text
 
-from .builds import codes, sizing
+from .small import codes, sizing
 
 
 def grades(result, code):

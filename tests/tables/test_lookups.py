@@ -12,7 +12,8 @@ from asfitted.tables.conductors import adiabatic_k, resistance_20c_ohm_per_km
 from asfitted.tables.factors import ambient_factor, grouping_factor, thermal_insulation_factor
 from asfitted.tables.looked import NoRowError, rows
 from asfitted.tables.rules import RULE_SETS, rule_set
-from asfitted.tables.rules.iec60364 import connecting_lead_mm2, drop_limit_percent
+from asfitted.tables.rules.iec60364 import connecting_lead_mm2
+from asfitted.tables.rules.rule_set import SILENT
 
 TABLES = sorted(p.name.removesuffix(".csv") for p in files("asfitted.tables").joinpath("data").iterdir())
 
@@ -86,19 +87,28 @@ def test_unknown_insulation_takes_the_k_that_asks_most():
     assert value_or_nearest(adiabatic_k, "live", "silicone", 180.0) == 100
 
 
-def test_only_one_rule_set_is_complete_and_no_other_computes():
-    assert [r.name for r in RULE_SETS.values() if r.complete] == ["IEC 60364"]
-    for rules in RULE_SETS.values():
-        assert rules.complete == bool(rules.clauses)
+def test_a_silent_rule_set_says_so():
     assert rule_set("IEC 60364").clause("overload")
-    assert rule_set("BS 7671").clause("overload") == ""
+    assert rule_set("33 CFR 183").clause("disconnection time") == SILENT
     with pytest.raises(KeyError):
         rule_set("IEC 60364-5")
 
 
+@pytest.mark.parametrize("name", RULE_SETS)
+def test_every_rule_set_has_drop_limits_and_lengths(name):
+    rules = rule_set(name)
+    for supply in ("public", "private"):
+        for use in ("lighting", "other"):
+            assert 3 <= rules.drop_limit(supply, use).value <= 10
+    assert rules.drop_limit("dc", "critical").value == 3
+    assert rules.drop_limit("dc", "other").value == 10
+    for origin in ("ac", "battery", "charging"):
+        assert rules.unprotected_m(origin, False).value <= rules.unprotected_m(origin, True).value
+
+
 def test_drop_limits_and_leads():
-    assert drop_limit_percent("public", "lighting").value == 3
-    assert drop_limit_percent("private", "other").value == 8
+    assert rule_set("IEC 60364").drop_limit("public", "lighting").value == 3
+    assert rule_set("IEC 60364").drop_limit("private", "other").value == 8
     assert connecting_lead_mm2(16).value == 2.5
     assert connecting_lead_mm2(10).value == 2.5
     assert connecting_lead_mm2(125) is None

@@ -6,49 +6,58 @@ share that does not depend on the load keeps the choice monotonic: more load nev
 
 from collections.abc import Iterator, Mapping
 
-from asfitted.description.values import METRIC_SIZES_MM2, Size
+from asfitted.description.values import Size
 from asfitted.network.model import Cable, Network
 from asfitted.studies.cable_checks import Margins, design_current, margins, protections
 from asfitted.studies.drop import drop_v
 from asfitted.studies.limits import drop_limit
-from asfitted.studies.protection import Feed
-from asfitted.studies.trial import Trial
+from asfitted.studies.protection import Abilities, Feed
+from asfitted.studies.trial import LEAST_MM2, Trial, standard_sizes
 from asfitted.tables.rules.iec60364 import connecting_lead_mm2
-
-#: IEC 60364-5-52 Table 52.2 and 721.524.1 (from memory): copper in power and lighting circuits
-LEAST_MM2 = 1.5
-LARGEST_MM2 = 240.0
-STANDARD = tuple(
-    Size(mm2=mm2, designation=f"{mm2:g} mm²") for mm2 in METRIC_SIZES_MM2 if LEAST_MM2 <= mm2 <= LARGEST_MM2
-)
+from asfitted.tables.rules.rule_set import SILENT, RuleSet
 
 
-def least_mm2(network: Network, cable: Cable) -> float:
+def least_mm2(network: Network, rules: RuleSet, cable: Cable) -> float:
     """Return the smallest size a cable may have whatever it carries."""
     floors = [LEAST_MM2, cable.at_least.mm2 if cable.at_least else 0.0]
     supplies = {i.id: i.spec for i in network.of_kind("ac supply")}
     owners = {network.owner[end] for core in cable.cores for end in (core.a, core.b)}
-    if network.description.build.setting in ("road vehicle", "trailer"):
+    vehicle = network.description.build.setting in ("road vehicle", "trailer")
+    if vehicle and rules.clause("connecting lead") != SILENT:
         for id_ in owners & supplies.keys():
             lead = connecting_lead_mm2(float(getattr(supplies[id_], "rating_a", 0.0)))
             floors.append(lead.value if lead else 0.0)
     return max(floors)
 
 
-def starting_sizes(network: Network) -> dict[str, Size]:
+def starting_sizes(network: Network, rules: RuleSet) -> dict[str, Size]:
     """Return the given sizes, with the least allowed one for each `auto` cable."""
-    return {
-        cable.id: cable.size or next(s for s in STANDARD if s.mm2 >= least_mm2(network, cable))
-        for cable in network.cables.values()
-    }
+    return {cable.id: cable.size or _least(network, rules, cable) for cable in network.cables.values()}
+
+
+def _least(network: Network, rules: RuleSet, cable: Cable) -> Size:
+    sizes, floor = standard_sizes(network, rules, cable), least_mm2(network, rules, cable)
+    return next((size for size in sizes if size.mm2 >= floor), sizes[-1])
 
 
 def fitting_size(trial: Trial, cable: Cable, current_a: float) -> str:
     """Return the designation of the smallest standard size that carries a current where a cable lies, or a
     dash.
     """
-    fitting = (size for size in STANDARD if trial.capacity_of(cable, size).current_a >= current_a)
+    sizes = standard_sizes(trial.network, trial.rules, cable)
+    fitting = (size for size in sizes if trial.capacity_of(cable, size).current_a >= current_a)
     return next((size.designation for size in fitting), "–")
+
+
+def size_for_device(trial: Trial, cable: Cable, rating_a: float) -> str:
+    """Return the designation of the smallest standard size that a device of a rating may protect, or a
+    dash.
+    """
+    for size in standard_sizes(trial.network, trial.rules, cable):
+        capacity_a = trial.capacity_of(cable, size).current_a
+        if trial.permitted_of(cable, size, capacity_a).strict_a >= rating_a:
+            return size.designation
+    return "–"
 
 
 def choose(trial: Trial, feeds: tuple[Feed, ...]) -> dict[str, tuple[Size, str]]:
@@ -65,24 +74,34 @@ def choose(trial: Trial, feeds: tuple[Feed, ...]) -> dict[str, tuple[Size, str]]
 def _smallest(
     trial: Trial, feeds: tuple[Feed, ...], cable: Cable, budgets: tuple[tuple[complex, bool, float], ...]
 ) -> tuple[Size, str]:
-    floor, load = least_mm2(trial.network, cable), design_current(trial, cable)
+    floor, load = least_mm2(trial.network, trial.rules, cable), design_current(trial, cable)
     governs = "least size"
-    for size in STANDARD:
+    sizes = standard_sizes(trial.network, trial.rules, cable)
+    for size in sizes:
         if size.mm2 < floor:
             continue
-        limit = trial.capacity_of(cable, size).current_a
-
-        def capacity_a(other: str, limit: float = limit) -> float:
-            return limit if other == cable.id else trial.capacity_a(other)
-
-        found = margins(trial.rules, limit, load, protections(trial, cable, feeds, capacity_a))
+        found = margins(trial, cable, size, load, protections(trial, cable, feeds, _with(trial, cable, size)))
         worst = _drop_ratio(trial, cable, size, budgets)
         if worst > 1:
             found = Margins({**found.ratio, "voltage drop": worst})
         if not found.failing:
             return size, governs
         governs = found.failing[0]
-    return STANDARD[-1], "no size"
+    return sizes[-1], "no size"
+
+
+def _with(trial: Trial, cable: Cable, size: Size) -> Abilities:
+    """Return what the cables are able to carry if one of them had conductors of `size`."""
+    carries = trial.capacity_of(cable, size).current_a
+    device = trial.permitted_of(cable, size, carries).strict_a
+
+    def carries_a(other: str) -> float:
+        return carries if other == cable.id else trial.capacity_a(other)
+
+    def device_a(other: str) -> float:
+        return device if other == cable.id else trial.permitted(other).rating_a
+
+    return Abilities(carries_a, device_a)
 
 
 def _drop_ratio(
@@ -103,7 +122,7 @@ def _budgets(trial: Trial, automatic: set[str]) -> dict[str, tuple[tuple[complex
     found: dict[str, list[tuple[complex, bool, float]]] = {}
     for number, scenario in enumerate(trial.scenarios):
         for item, cores in trial.drops(number).items():
-            limit = drop_limit(trial.network, scenario, item)
+            limit = drop_limit(trial.network, trial.rules, scenario, item)
             by_core = list(_ours(trial, cores, automatic))
             left = limit.value / 100 * scenario.voltage_v - sum(
                 v for id_, v in cores.items() if id_ not in dict(by_core)

@@ -3,20 +3,22 @@
 from collections.abc import Callable, Iterator
 
 from asfitted.network.model import Cable
-from asfitted.studies.auto_size import fitting_size
-from asfitted.studies.cable_checks import Load
+from asfitted.studies.auto_size import fitting_size, size_for_device
+from asfitted.studies.cable_checks import Load, allowed_length
 from asfitted.studies.protection import Protection, device_name
 from asfitted.studies.results import Finding, Grade
-from asfitted.studies.trial import Trial
-from asfitted.tables.devices import standard_ratings_a
+from asfitted.studies.trial import Trial, standard_sizes
 from asfitted.tables.looked import NoRowError
 
 
 def cable_findings(
     trial: Trial, cable: Cable, load: Load, found: tuple[Protection, ...]
 ) -> Iterator[Finding]:
-    """Yield what is wrong with a cable: overloaded, not protected, protected too late or at the wrong place."""
+    """Yield what is wrong with a cable: overloaded, not protected, protected too late or at the wrong
+    place.
+    """
     rules, limit = trial.rules, trial.capacity_a(cable.id)
+    uncorrected = trial.capacities[cable.id].uncorrected_a
 
     def finding(code: str, grade: Grade, check: str, clause: str, **fields: object) -> Finding:
         given = {"cable": cable.id, "size": trial.sizes[cable.id].designation, "capacity_a": round(limit, 1)}
@@ -37,6 +39,17 @@ def cable_findings(
             fitting_size=fitting_size(trial, cable, abs(load.current_a)),
             source=scenario.source,
         )
+    elif rules.continuous and load.required_a > uncorrected:
+        yield finding(
+            "cable-continuous-load",
+            Grade.POTENTIAL,
+            "continuous_load",
+            "continuous conductor",
+            current_a=round(abs(load.current_a), 1),
+            required_a=round(load.required_a, 1),
+            uncorrected_a=round(uncorrected, 1),
+            fitting_size=_size_before_factors(trial, cable, load.required_a),
+        )
     for protection in found:
         yield from _protection_findings(trial, cable, protection, limit, finding)
 
@@ -45,21 +58,24 @@ def _protection_findings(
     trial: Trial, cable: Cable, protection: Protection, limit: float, finding: Callable[..., Finding]
 ) -> Iterator[Finding]:
     device, source = protection.device, protection.source
-    allowed = trial.rules.limits["unprotected length"].value
+    permitted = trial.permitted(cable.id)
+    factor = trial.rules.limits.get("overload factor")
     length = round(protection.unprotected_m, 2)
     if protection.manner == "none" and device is None:
         yield finding("no-protection", Grade.DANGER, "capacity", "overload", source=source, length_m=length)
     elif protection.manner in ("none", "too large") and device:
+        small = permitted.rule == "small conductor" and device.rating_a <= _next_rating_a(trial, limit)
         yield finding(
-            "device-above-cable",
+            "small-conductor" if small else "device-above-cable",
             Grade.POTENTIAL,
             "rated_current",
-            "overload",
+            "small conductor" if small else "overload",
             device=device.id,
             rating_a=device.rating_a,
+            permitted_a=round(permitted.rating_a, 1),
             source=source,
-            fitting_size=fitting_size(trial, cable, device.rating_a),
-            fitting_rating_a=_fitting_rating_a(trial, device.id, limit),
+            fitting_size=size_for_device(trial, cable, device.rating_a),
+            fitting_rating_a=_fitting_rating_a(trial, device.id, permitted.rating_a),
         )
     elif protection.manner == "too large" and protection.unprotected_m:
         current = round(protection.limit_a, 1)
@@ -71,7 +87,19 @@ def _protection_findings(
             source=source,
             current_a=current,
         )
-    elif device and device.i2_a > trial.rules.limits["overload factor"].value * limit:
+    elif device and permitted.good_practice_a is not None and device.rating_a > permitted.good_practice_a:
+        yield finding(
+            "device-above-good-practice",
+            Grade.IMPROVEMENT,
+            "rated_current",
+            "good practice",
+            device=device.id,
+            rating_a=device.rating_a,
+            permitted_a=round(permitted.rating_a, 1),
+            fitting_size=size_for_device(trial, cable, device.rating_a),
+            fitting_rating_a=_fitting_rating_a(trial, device.id, permitted.good_practice_a),
+        )
+    elif device and factor and device.i2_a > factor.value * limit:
         yield finding(
             "device-too-slow",
             Grade.IMPROVEMENT,
@@ -80,17 +108,18 @@ def _protection_findings(
             device=device.id,
             rating_a=device.rating_a,
             i2_a=round(device.i2_a, 1),
-            fitting_size=fitting_size(
-                trial, cable, device.i2_a / trial.rules.limits["overload factor"].value
-            ),
+            fitting_size=fitting_size(trial, cable, device.i2_a / factor.value),
         )
-    if protection.manner == "behind" and protection.unprotected_m > allowed:
+    if protection.manner == "behind" and protection.unprotected_m:
+        allowed = allowed_length(trial, protection).value
+        if protection.unprotected_m <= allowed:
+            return
         if protection.before is None:
             yield finding(
                 "unprotected-length",
                 Grade.POTENTIAL,
                 "unprotected_length",
-                "unprotected length",
+                "short-circuit device position",
                 source=source,
                 length_m=length,
                 allowed_m=allowed,
@@ -114,7 +143,20 @@ def _fitting_rating_a(trial: Trial, id_: str, limit_a: float) -> str:
     if item is None or item.kind == "ac supply":
         return "–"
     try:
-        ratings = standard_ratings_a(device_name(item.spec))
+        ratings = trial.rules.standard_ratings_a(device_name(item.spec))
     except NoRowError:
         return "–"
     return next((f"{rating:g}" for rating in reversed(ratings) if rating <= limit_a), "–")
+
+
+def _next_rating_a(trial: Trial, capacity_a: float) -> float:
+    """Return the standard rating that a capacity would allow if the conductor were not a small one."""
+    ratings = trial.rules.standard_ratings_a("breaker")
+    return next((rating for rating in ratings if rating >= capacity_a), capacity_a)
+
+
+def _size_before_factors(trial: Trial, cable: Cable, required_a: float) -> str:
+    """Return the smallest standard size whose ampacity before any factor is enough, or a dash."""
+    sizes = standard_sizes(trial.network, trial.rules, cable)
+    fitting = (s for s in sizes if trial.capacity_of(cable, s).uncorrected_a >= required_a)
+    return next((size.designation for size in fitting), "–")

@@ -1,15 +1,19 @@
-"""The workings of one cable: design current, capacity, coordination with its device, length without protection."""
+"""The workings of one cable: design current, capacity, coordination with its device, length without
+protection.
+"""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 
-from asfitted.network.model import Cable, Core
-from asfitted.studies.cable_checks import Load
+from asfitted.network.model import Cable
+from asfitted.studies.cable_checks import Load, allowed_length
+from asfitted.studies.continuous import consumers_over
 from asfitted.studies.drop import conductors_in_series, core_resistance_20c, drop_v
-from asfitted.studies.protection import Protection
+from asfitted.studies.protection import Device, Protection
 from asfitted.studies.results import Input, Limit, Verdict, Working
 from asfitted.studies.trial import Trial
 from asfitted.tables.conductors import copper
+from asfitted.tables.looked import Looked
 
 
 def workings(trial: Trial, cable: Cable, load: Load, protection: Protection | None) -> Iterator[Working]:
@@ -21,6 +25,8 @@ def workings(trial: Trial, cable: Cable, load: Load, protection: Protection | No
     bound = Limit("≥", abs(load.current_a), "A", rules.clause("design current"))
     yield from _drop_workings(trial, cable, load)
     yield replace(base, limit=bound, verdict=_verdict(limit >= abs(load.current_a)))
+    if rules.continuous:
+        yield _continuous_working(trial, cable, load)
     if protection is None:
         return
     yield from _protection_workings(trial, cable, protection, limit, state)
@@ -50,8 +56,9 @@ def _protection_workings(
         )
     if device is None:
         return
-    rating, factor = Input("I_n", device.rating_a, "A", "rating"), rules.limits["overload factor"]
-    clause = rules.clause("overload")
+    rating, factor = Input("I_n", device.rating_a, "A", "rating"), rules.limits.get("overload factor")
+    permitted, clause = trial.permitted(cable.id), rules.clause("overload")
+    most = permitted.rating_a if " + " not in device.id else limit
     yield Working(
         cable.id,
         "rated_current",
@@ -61,12 +68,63 @@ def _protection_workings(
         device.rating_a,
         "A",
         clause,
-        Limit("≤", limit, "A", clause),
-        _verdict(device.rating_a <= limit),
+        Limit("≤", most, "A", permitted.source),
+        _verdict(device.rating_a <= most),
         state,
-        device.id,
+        "; ".join((device.id, permitted.rule)) if permitted.rule != "capacity" else device.id,
+        permitted.verified,
     )
-    yield Working(
+    if factor:
+        yield _conventional_working(cable, device, rating, factor, limit, state)
+    if protection.manner == "behind" and protection.before is None and protection.unprotected_m:
+        allowed = allowed_length(trial, protection)
+        length = protection.unprotected_m
+        yield Working(
+            cable.id,
+            "unprotected_length",
+            "l",
+            "l",
+            (Input("l", length, "m", "described"),),
+            length,
+            "m",
+            allowed.source,
+            Limit("≤", allowed.value, "m", allowed.source),
+            _verdict(length <= allowed.value),
+            note=allowed.note,
+            verified=allowed.verified,
+        )
+
+
+def _continuous_working(trial: Trial, cable: Cable, load: Load) -> Working:
+    """Return the working of 125 % of the continuous load, held against the ampacity before any factor."""
+    factor, uncorrected = trial.rules.continuous, trial.capacities[cable.id].uncorrected_a
+    assert factor is not None  # noqa: S101  (asked for only where the rules have one)
+    current = abs(load.current_a)
+    lasting = (load.required_a - current) / (factor.value - 1)
+    inputs = (
+        Input("I_b", current, "A", "loads"),
+        Input("I_c", lasting, "A", "loads"),
+        Input("f", factor.value, "", "table"),
+    )
+    clause = trial.rules.clause("continuous conductor")
+    return Working(
+        cable.id,
+        "continuous_load",
+        "I_req",
+        "I_b + (f − 1) · I_c",
+        inputs,
+        load.required_a,
+        "A",
+        factor.source,
+        Limit("≤", uncorrected, "A", clause),
+        _verdict(load.required_a <= uncorrected),
+    )
+
+
+def _conventional_working(
+    cable: Cable, device: Device, rating: Input, factor: Looked, limit: float, state: str | None
+) -> Working:
+    return Working(
         cable.id,
         "conventional_current",
         "I_2",
@@ -81,26 +139,12 @@ def _protection_workings(
         device.id,
         device.verified,
     )
-    if protection.manner == "behind" and protection.before is None:
-        allowed = rules.limits["unprotected length"]
-        length = protection.unprotected_m
-        yield Working(
-            cable.id,
-            "unprotected_length",
-            "l",
-            "l",
-            (Input("l", length, "m", "described"),),
-            length,
-            "m",
-            allowed.source,
-            Limit("≤", allowed.value, "m", allowed.source),
-            _verdict(length <= allowed.value),
-            verified=allowed.verified,
-        )
 
 
 def _drop_workings(trial: Trial, cable: Cable, load: Load) -> Iterator[Working]:
-    """Yield the resistance of one core at its operating temperature, and the drop of the design current in the cable."""
+    """Yield the resistance of one core at its operating temperature, and the drop of the design current in
+    the cable.
+    """
     conductor_class = trial.network.description.cables[cable.id].conductor_class
     at_20 = core_resistance_20c(cable, trial.sizes[cable.id], conductor_class)
     scenario = trial.scenarios[load.scenario] if load.scenario is not None else None
@@ -154,18 +198,8 @@ def _design_working(trial: Trial, cable: Cable, load: Load) -> Working:
             cable.id, "design_current", "I_b", "0", (), 0.0, "A", trial.rules.clause("design current")
         )
     scenario = trial.scenarios[load.scenario]
-    out, back = trial.trees(scenario)
-    ids = {core.id for core in cable.live}
-
-    def passes(terminal: str, way: Callable[[str], tuple[object, ...]]) -> bool:
-        return any(isinstance(e, Core) and e.id in ids for e in way(terminal))
-
-    parts = [
-        i
-        for i in scenario.injections
-        if (i.out in out.came and passes(i.out, out.way))
-        or (i.back in back.came and passes(i.back, back.way))
-    ]
+    over = consumers_over(trial, scenario, cable)
+    parts = [i for i in scenario.injections if i.item in over]
     inputs = [Input(f"I({i.item})", abs(i.current_a), "A", "loads") for i in parts]
     total = abs(sum((i.current_a for i in parts), 0j))
     formula = "|Σ I|"

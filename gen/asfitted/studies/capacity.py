@@ -1,37 +1,44 @@
-"""Current-carrying capacity of a cable where it lies: I_z = I_t · C_a · C_g · C_i."""
+"""Current-carrying capacity of a cable where it lies: the tabulated value times its factors, by the rule
+set.
+"""
 
+import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from asfitted.description.values import Size
 from asfitted.network.model import Cable, Network
 from asfitted.studies.results import Assumption, Input, Working
-from asfitted.tables.capacity import current_carrying_capacity, reference_method
-from asfitted.tables.factors import ambient_factor, grouping_factor, thermal_insulation_factor
 from asfitted.tables.looked import Looked, NoRowError, weakest
-from asfitted.tables.rules.rule_set import RuleSet
+from asfitted.tables.rules.rule_set import Laid, RuleSet
 
 
 @dataclass(frozen=True)
 class Surroundings:
     """What takes heat away from a cable, or does not: the hottest air on its way, its neighbours, insulation
-    around it.
+    around it, an engine beside it; and what the terminals at its ends are marked for.
     """
 
     ambient_c: float
     ambient_origin: str
     arrangement: str | None = None
     circuits: int = 1
+    conductors: int = 2
     insulation_m: float = 0.0
+    engine_space: bool = False
+    terminals_c: float | None = None
 
 
 @dataclass(frozen=True)
 class Capacity:
-    """The capacity in A of a cable of one size in its surroundings."""
+    """The capacity in A of a cable of one size in its surroundings; `uncorrected_a` is the printed one,
+    within the limit of its terminals, before any factor.
+    """
 
     current_a: float
     working: Working
     assumptions: tuple[Assumption, ...]
+    uncorrected_a: float = math.inf
 
 
 def surroundings(network: Network, cable: Cable) -> Surroundings:
@@ -40,28 +47,70 @@ def surroundings(network: Network, cable: Cable) -> Surroundings:
     """
     description = network.description
     air = [(description.build.ambient_c, "build")]
-    insulation_m = 0.0
+    insulation_m, engine = 0.0, False
     if cable.space:
         space = description.spaces[cable.space]
-        insulation_m = space.insulation_around_m or 0.0
+        insulation_m, engine = space.insulation_around_m or 0.0, space.engine is not None
         if space.ambient_c is not None:
             air.append((space.ambient_c, "space"))
-    arrangement, circuits = None, 1
+    arrangement, circuits, conductors = None, 1, len(cable.live)
     if cable.bundle:
         bundle = description.bundles[cable.bundle]
         arrangement = bundle.arrangement
         circuits = circuits_in(network, cable.bundle)
+        conductors = sum(len(c.live) for c in _loaded_in(network, cable.bundle))
         if bundle.ambient_c is not None:
             air.append((bundle.ambient_c, "bundle"))
     ambient_c, origin = max(air)
-    return Surroundings(ambient_c, origin, arrangement, circuits, insulation_m)
+    return Surroundings(
+        ambient_c,
+        origin,
+        arrangement,
+        circuits,
+        conductors,
+        insulation_m,
+        engine,
+        _terminals_c(network, cable),
+    )
+
+
+def _terminals_c(network: Network, cable: Cable) -> float | None:
+    """Return the lowest marking of the terminals at a cable's ends; None if one of them has none."""
+    owners = {network.owner[end] for core in cable.live for end in (core.a, core.b)}
+    marked = [network.items[owner].spec.terminals_c for owner in owners]
+    return None if None in marked else min((t for t in marked if t is not None), default=None)
+
+
+def _loaded_in(network: Network, bundle: str) -> list[Cable]:
+    return [c for c in network.cables.values() if c.bundle == bundle and c.kind not in ("earth", "bond")]
 
 
 def circuits_in(network: Network, bundle: str) -> int:
     """Return the number of loaded circuits of a bundle; two single-core cables make one."""
-    loaded = [c for c in network.cables.values() if c.bundle == bundle and c.kind not in ("earth", "bond")]
+    loaded = _loaded_in(network, bundle)
     singles = sum(len(c.cores) == 1 for c in loaded)
     return max(1, len(loaded) - singles + (singles + 1) // 2)
+
+
+def laid(cable: Cable, size: Size, around: Surroundings) -> Laid:
+    """Return a conductor of `size` where `cable` lies, as the tables ask for it."""
+    return Laid(
+        size=size,
+        insulation=cable.insulation.split()[0],
+        conductor_temp_c=cable.conductor_temp_c,
+        way=cable.method,
+        single_core=len(cable.cores) == 1,
+        loaded=3 if len(cable.live) > 2 else 2,
+        length_m=cable.length_m,
+        ambient_c=around.ambient_c,
+        arrangement=around.arrangement,
+        circuits=around.circuits,
+        conductors=around.conductors,
+        insulation_m=around.insulation_m,
+        engine_space=around.engine_space,
+        extra_low=cable.kind in ("dc", "plus", "minus"),
+        terminals_c=around.terminals_c,
+    )
 
 
 def capacity(cable: Cable, size: Size, around: Surroundings, rules: RuleSet) -> Capacity:
@@ -77,53 +126,39 @@ def capacity(cable: Cable, size: Size, around: Surroundings, rules: RuleSet) -> 
             assumptions.append(Assumption(code, (cable.id,), fields, found.source))
             return found
 
-    method = reference_method(cable.method, single_core=len(cable.cores) == 1)
-    loaded = 3 if len(cable.live) > 2 else 2
-    insulation = cable.insulation.split()[0]
-    tabulated = look(
-        "nearest-capacity",
-        lambda: current_carrying_capacity(insulation, cable.conductor_temp_c, method, loaded, size.mm2),
-    )
-    ambient = look("nearest-ambient", lambda: ambient_factor(cable.conductor_temp_c, around.ambient_c))
-    grouping = look("nearest-grouping", lambda: _grouping(around))
-    covered = thermal_insulation_factor(around.insulation_m * 1000)
-    factors = (tabulated, ambient, grouping, covered)
-    inputs = (
-        Input("I_t", tabulated.value, "A", "table"),
-        Input("C_a", ambient.value, "", "table"),
-        Input("C_g", grouping.value, "", "table"),
-        Input("C_i", covered.value, "", "table"),
+    placed = laid(cable, size, around)
+    factors = {part.symbol: look(part.code, part.look) for part in rules.parts(placed)}
+    result = math.prod(f.value for f in factors.values())
+    formula, used = " · ".join(factors), list(factors.values())
+    inputs = [
+        Input(symbol, found.value, "A" if symbol == "I_t" else "", "table")
+        for symbol, found in factors.items()
+    ]
+    uncorrected = factors["I_t"].value
+    top = rules.ceiling(placed)
+    if top:
+        limit = look(top.code, top.look)
+        result, uncorrected = min(result, limit.value), min(uncorrected, limit.value)
+        formula = f"min({formula}, {top.symbol})"
+        inputs.append(Input(top.symbol, limit.value, "A", "terminals"))
+        used.append(limit)
+    inputs += [
         Input("θ_a", around.ambient_c, "°C", around.ambient_origin),
         Input("n", around.circuits, "", "bundle" if around.arrangement else "alone"),
         Input("l_i", around.insulation_m, "m", "space" if around.insulation_m else "alone"),
-    )
-    result = tabulated.value * ambient.value * grouping.value * covered.value
+    ]
+    noted = (f.note for f in used if f.note and (f.verified == "assumed" or top))
     working = Working(
         subject=cable.id,
         quantity="capacity",
         symbol="I_z",
-        formula="I_t · C_a · C_g · C_i",
-        inputs=inputs,
+        formula=formula,
+        inputs=tuple(inputs),
         result=result,
         unit="A",
-        source="; ".join(dict.fromkeys(f.source for f in factors if f.source and f.value != 1)),
-        note="; ".join(
-            (f"{size.designation}, method {method}", *(f.note for f in factors if f.verified == "assumed"))
-        ),
-        verified=weakest(*(f.verified for f in factors)),
+        source="; ".join(dict.fromkeys(f.source for f in used if f.source and f.value != 1))
+        or rules.clause("current-carrying capacity"),
+        note="; ".join(dict.fromkeys((f"{size.designation}, {cable.method}", *noted))),
+        verified=weakest(*(f.verified for f in used)),
     )
-    return Capacity(
-        result,
-        replace(working, source=working.source or rules.clause("current-carrying capacity")),
-        tuple(assumptions),
-    )
-
-
-def _grouping(around: Surroundings) -> Looked:
-    if around.arrangement is None or around.circuits == 1:
-        return Looked(1.0, "", "read")
-    if around.arrangement == "spaced":
-        return Looked(
-            1.0, "IEC 60364-5-52:2009 Table B.52.17", "read", "spaced by more than twice the diameter"
-        )
-    return grouping_factor(around.arrangement, around.circuits)
+    return Capacity(result, working, tuple(assumptions), uncorrected)

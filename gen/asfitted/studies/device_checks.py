@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from asfitted.description.kinds import AcSupply, Battery, Breaker, Fuse, Generator, IsolatingTransformer
 from asfitted.network.model import Contact, Core, Item
+from asfitted.studies.continuous import required_a
 from asfitted.studies.demand_dc import highest_voltage_v
 from asfitted.studies.drop import core_resistance_20c
 from asfitted.studies.feeding import PROTECTIVE, Tree
@@ -117,18 +118,35 @@ def prospective(trial: Trial, feed: Feed, source: Origin, terminal: str) -> Pros
     return Prospective(current, source.voltage_v, source_ohm, cables_ohm)
 
 
+@dataclass(frozen=True)
+class Through:
+    """The largest current through a piece of equipment, and what it must be rated for: continuous loads may
+    count for more.
+    """
+
+    load_a: float
+    required_a: float
+
+
 def load_through_a(trial: Trial, item: str) -> float:
     """Return the largest current through a piece of equipment on its feeding side in any scenario."""
-    largest = 0.0
+    return load_through(trial, item).load_a
+
+
+def load_through(trial: Trial, item: str) -> Through:
+    """Return the largest current through a piece of equipment on its feeding side in any scenario."""
+    largest, required = 0.0, 0.0
     for scenario in trial.scenarios:
         out, _ = trial.trees(scenario)
         passing = [
-            i.current_a
+            i
             for i in scenario.injections
             if i.item != item and i.out in out.came and _passes(out, i.out, item)
         ]
-        largest = max(largest, min(abs(sum(passing, 0j)), scenario.limit_a))
-    return largest
+        load = min(abs(sum((i.current_a for i in passing), 0j)), scenario.limit_a)
+        largest = max(largest, load)
+        required = max(required, required_a(trial, scenario, tuple(i.item for i in passing), load))
+    return Through(largest, required)
 
 
 def _passes(tree: Tree, terminal: str, item: str) -> bool:
@@ -151,11 +169,12 @@ def devices(
         current = greatest.current_a if greatest else None
         backup = _backup(trial, feed, terminal, current) if feed and current else None
         capacity = float(spec.breaking_capacity_a) if spec.breaking_capacity_a else None
-        load = load_through_a(trial, item.id)
+        through = load_through(trial, item.id)
+        load = through.load_a
         result = DeviceResult(item.id, float(spec.rating_a), load, capacity, current, backup)
         driven_v = max((o.voltage_v for _, o, _ in reached), default=0.0)
         found = (
-            *_load_findings(trial, item, result),
+            *_load_findings(trial, item, result, through),
             *_breaking(trial, item, result),
             *_voltage(trial, item, driven_v),
         )
@@ -202,7 +221,7 @@ def _workings(trial: Trial, result: DeviceResult, greatest: Prospective | None) 
     )
 
 
-def _load_findings(trial: Trial, item: Item, result: DeviceResult) -> Iterator[Finding]:
+def _load_findings(trial: Trial, item: Item, result: DeviceResult, through: Through) -> Iterator[Finding]:
     if result.load_current_a > result.rating_a:
         fields: dict[str, object] = {
             "device": item.id,
@@ -220,6 +239,15 @@ def _load_findings(trial: Trial, item: Item, result: DeviceResult) -> Iterator[F
             clause,
             f"{item.id}.device_load",
         )
+    elif trial.rules.continuous and through.required_a > result.rating_a:
+        fields = {
+            "device": item.id,
+            "rating_a": result.rating_a,
+            "current_a": round(result.load_current_a, 1),
+            "required_a": round(through.required_a, 1),
+        }
+        clause = trial.rules.clause("continuous device")
+        yield Finding("device-continuous-load", Grade.POTENTIAL, (item.id,), item.mark, (), fields, clause)
 
 
 def _breaking(trial: Trial, item: Item, result: DeviceResult) -> Iterator[Finding]:

@@ -3,17 +3,18 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from asfitted.description.values import METRIC_SIZES_MM2
 from asfitted.studies.limits import drop_limit
 from asfitted.studies.results import Finding, Grade, Input, Limit, Working
 from asfitted.studies.scenario import Mode
-from asfitted.studies.trial import Trial
+from asfitted.studies.trial import Trial, standard_sizes
 from asfitted.tables.looked import Looked
 
 
 @dataclass(frozen=True)
 class DropResult:
-    """The drop from a source to a consumer, or from a charger to its battery; `cables` gives each cable's part in V."""
+    """The drop from a source to a consumer, or from a charger to its battery; `cables` gives each cable's
+    part in V.
+    """
 
     source: str
     item: str
@@ -50,7 +51,7 @@ def drops(trial: Trial) -> tuple[DropResult, ...]:
                 scenario.voltage_v,
                 total,
                 100 * total / scenario.voltage_v if scenario.voltage_v else 0.0,
-                drop_limit(trial.network, scenario, item),
+                drop_limit(trial.network, trial.rules, scenario, item),
                 tuple(by_cable.items()),
             )
             key = (scenario.source, item, scenario.mode)
@@ -114,4 +115,5 @@ def _thicker(trial: Trial, cable: str, part_v: float, way: DropResult) -> str:
     if allowed_v <= 0:
         return "–"
     needed_mm2 = trial.sizes[cable].mm2 * part_v / allowed_v
-    return next((f"{mm2:g} mm²" for mm2 in METRIC_SIZES_MM2 if mm2 >= needed_mm2), "–")
+    sizes = standard_sizes(trial.network, trial.rules, trial.network.cables[cable])
+    return next((size.designation for size in sizes if size.mm2 >= needed_mm2), "–")

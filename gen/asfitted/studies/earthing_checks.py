@@ -1,14 +1,14 @@
-"""Sizes of protective conductors: IEC 60364-5-54 Table 54.2 in cables, 543.1.3 for those on their own."""
+"""Sizes of protective conductors, by the table of the rule set: in cables, and those on their own."""
 
 from collections.abc import Iterator
 
 from asfitted.description.values import Size
 from asfitted.network.model import Cable
-from asfitted.studies.auto_size import STANDARD
+from asfitted.studies.protection import devices_before
 from asfitted.studies.results import Finding, Grade, Input, Limit, Working
-from asfitted.studies.trial import Trial
-from asfitted.tables.conductors import protective_conductor_mm2, separate_protective_conductor_mm2
+from asfitted.studies.trial import Trial, standard_sizes
 from asfitted.tables.looked import Looked
+from asfitted.tables.rules.rule_set import Earthing
 
 TOLERANCE = 0.97  # a size in AWG is a few per cent off the metric one it is taken for
 
@@ -16,33 +16,61 @@ TOLERANCE = 0.97  # a size in AWG is a few per cent off the metric one it is tak
 def required_mm2(trial: Trial, cable: Cable) -> Looked | None:
     """Return the least protective conductor in a cable, or as a cable of its own; None if it has none."""
     if cable.kind == "ac" and any(core.conductor == "PE" for core in cable.cores):
-        return protective_conductor_mm2(trial.sizes[cable.id].mm2)
+        return trial.rules.protective(
+            Earthing(trial.sizes[cable.id], _device_a(trial, cable), separate=False)
+        )
     if cable.kind not in ("earth", "bond"):
         return None
     # On its own it serves the largest a.c. line conductor at either of its ends, and is taken as unprotected.
     owners = {trial.network.owner[end] for core in cable.cores for end in (core.a, core.b)}
-    lines = [
-        trial.sizes[other.id].mm2
+    served = [
+        other
         for other in trial.loaded
         if other.kind in ("ac", "L")
         and owners & {trial.network.owner[e] for c in other.live for e in (c.a, c.b)}
     ]
-    alone = separate_protective_conductor_mm2(protected=False)
-    by_line = protective_conductor_mm2(max(lines)) if lines else alone
-    return max(alone, by_line, key=lambda looked: looked.value)
+    line = max((trial.sizes[other.id] for other in served), key=lambda size: size.mm2, default=None)
+    ratings = [rating for other in served if (rating := _device_a(trial, other))]
+    structure = any(trial.network.items[owner].kind == "structure" for owner in owners)
+    return trial.rules.protective(
+        Earthing(line, max(ratings, default=None), separate=True, to_structure=structure)
+    )
+
+
+def _device_a(trial: Trial, cable: Cable) -> float | None:
+    """Return the rating of the largest overcurrent device through which a cable is fed; None if there is
+    none.
+    """
+    found: list[float] = []
+    for scenario in trial.scenarios:
+        out = trial.tree_from(scenario, scenario.terminals[0])
+        for core in cable.live:
+            near = out.fed_end(core)
+            if near is None or scenario.mode != "supply":
+                continue
+            found += [d.rating_a for d in devices_before(out, near, scenario.source)[:1]]
+    return max(found, default=None)
 
 
 def chosen_sizes(trial: Trial) -> dict[str, Size]:
-    """Return the smallest standard size that the table allows for each protective conductor written `auto`."""
+    """Return the smallest standard size that the table allows for each protective conductor written
+    `auto`.
+    """
     return {
-        cable.id: next(size for size in STANDARD if size.mm2 >= required.value)
+        cable.id: next(
+            size
+            for size in standard_sizes(trial.network, trial.rules, cable)
+            if size.mm2 >= TOLERANCE * required.value
+        )
         for cable in trial.network.cables.values()
         if cable.size is None and cable.kind in ("earth", "bond") and (required := required_mm2(trial, cable))
     }
 
 
 def earthing(trial: Trial) -> Iterator[tuple[Working, tuple[Finding, ...]]]:
-    """Yield for each protective conductor its working, with a finding where it is smaller than the table asks."""
+    """Yield for each protective conductor its working, with a finding where it is smaller than the table
+    asks.
+    """
     for cable in trial.network.cables.values():
         required = required_mm2(trial, cable)
         if required is None:

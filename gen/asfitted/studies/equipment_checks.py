@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from asfitted.description.kinds import AcSupply, Battery, InverterCharger, TransferSwitch
 from asfitted.network.model import Item
 from asfitted.studies.device_checks import load_through_a
-from asfitted.studies.protection import Feed, devices_before, foreseeable_a
+from asfitted.studies.protection import Device, Feed, devices_before, foreseeable_a
 from asfitted.studies.results import Finding, Grade
 from asfitted.studies.scenario import Scenario
-from asfitted.studies.trial import Trial
+from asfitted.studies.trial import AWG, Trial
+from asfitted.tables.rules.rule_set import Laid
 
 CARRYING = (
     "transfer switch",
@@ -25,8 +26,14 @@ CARRYING = (
 )
 
 
+#: NFPA 70-2017 551.20, 551.30, 551.32, 551.33: listed for the purpose
+TO_BE_LISTED = ("transfer switch", "inverter", "inverter charger", "battery charger", "generator")
+
+
 def equipment_findings(trial: Trial, feeds: tuple[Feed, ...]) -> Iterator[Finding]:
     """Yield what is wrong with switches, inlets, bars and sockets, with batteries and with sources."""
+    for item in trial.network.items.values():
+        yield from _certified(trial, item)
     for item in trial.network.of_kind(*CARRYING):
         yield from _carrying(trial, feeds, item)
     for item in trial.network.of_kind("sockets", "GFCI receptacle"):
@@ -42,10 +49,6 @@ def _rating_a(item: Item) -> float | None:
 
 
 def _carrying(trial: Trial, feeds: tuple[Feed, ...], item: Item) -> Iterator[Finding]:
-    if isinstance(item.spec, TransferSwitch) and item.spec.certified_to == "none":
-        yield Finding(
-            "equipment-uncertified", Grade.INVESTIGATION, (item.id,), item.mark, fields={"equipment": item.id}
-        )
     rating = _rating_a(item)
     if rating is None:
         return
@@ -60,6 +63,27 @@ def _carrying(trial: Trial, feeds: tuple[Feed, ...], item: Item) -> Iterator[Fin
         clause = trial.rules.clause("overload")
         yield Finding(
             "equipment-not-protected", Grade.POTENTIAL, (item.id,), item.mark, fields=fields, clause=clause
+        )
+
+
+def _certified(trial: Trial, item: Item) -> Iterator[Finding]:
+    """Yield what follows from equipment certified to nothing: refused where listing is demanded, else tests
+    stand in.
+    """
+    fields: dict[str, object] = {"equipment": item.id}
+    if item.spec.certified_to == "none" and trial.rules.listing_demanded:
+        clause = trial.rules.clause("listing")
+        yield Finding(
+            "equipment-not-listed", Grade.POTENTIAL, (item.id,), item.mark, fields=fields, clause=clause
+        )
+    elif item.spec.certified_to == "none":
+        switch = isinstance(item.spec, TransferSwitch)
+        code = "equipment-uncertified" if switch else "other-uncertified"
+        yield Finding(code, Grade.INVESTIGATION, (item.id,), item.mark, fields=fields)
+    elif item.spec.certified_to is None and trial.rules.listing_demanded and item.kind in TO_BE_LISTED:
+        clause = trial.rules.clause("listing")
+        yield Finding(
+            "listing-not-stated", Grade.INVESTIGATION, (item.id,), item.mark, fields=fields, clause=clause
         )
 
 
@@ -83,7 +107,9 @@ def _sockets(trial: Trial, feeds: tuple[Feed, ...], item: Item) -> Iterator[Find
     for feed in feeds:
         line = next((t for t in item.terminals if t in feed.tree.came and not t.endswith(".N")), None)
         before = devices_before(feed.tree, line, feed.source) if line else ()
-        if before and before[0].rating_a > rating and feed.limit_a > rating:
+        if before and trial.rules.receptacles_a:
+            yield from _receptacles(trial, item, before[0])
+        elif before and before[0].rating_a > rating and feed.limit_a > rating:
             device = before[0]
             fields: dict[str, object] = {
                 "sockets": item.id,
@@ -100,6 +126,47 @@ def _sockets(trial: Trial, feeds: tuple[Feed, ...], item: Item) -> Iterator[Find
                 fields=fields,
                 clause=clause,
             )
+
+
+def _receptacles(trial: Trial, item: Item, device: Device) -> Iterator[Finding]:
+    """Yield the finding of receptacles on a branch circuit whose rating is not one that the table allows
+    them.
+    """
+    rating, allowed = _rating_a(item) or 0.0, trial.rules.receptacles_a
+    assert allowed is not None  # noqa: S101  (asked for only where the rules have a table)
+    alone = max((n for c, n in trial.receptacles.items() if _ends_at(trial, c, item)), default=1) == 1
+    if rating in allowed(device.rating_a) or (alone and rating >= device.rating_a):
+        return
+    fitting = [d for d in trial.rules.standard_ratings_a("breaker") if rating in allowed(d)]
+    fields: dict[str, object] = {
+        "sockets": item.id,
+        "rating_a": rating,
+        "device": device.id,
+        "device_a": device.rating_a,
+        "fitting_device_a": " or ".join(f"{d:g}" for d in fitting) or "–",
+        "feeder_size": feeder_size(trial, device.rating_a),
+        "continuous_a": round(0.8 * max(fitting, default=0.0), 1),
+        "branch_size": feeder_size(trial, max(fitting, default=0.0)),
+    }
+    where, clause = (item.id, device.id), trial.rules.clause("receptacles")
+    yield Finding("receptacle-device", Grade.POTENTIAL, where, item.mark, fields=fields, clause=clause)
+
+
+def _ends_at(trial: Trial, cable: str, item: Item) -> bool:
+    cores = trial.network.cables[cable].live
+    return any(trial.network.owner[end] == item.id for core in cores for end in (core.a, core.b))
+
+
+def feeder_size(trial: Trial, rating_a: float) -> str:
+    """Return the size that a device of a rating asks for in ordinary surroundings (30 °C, 60 °C
+    terminals).
+    """
+    for size in AWG:
+        placed = Laid(size, "XLPE", 90, "clipped", False, 2, 1, 30)
+        top = trial.rules.ceiling(placed)
+        if top and trial.rules.permitted(placed, top.look().value, 2).rating_a >= rating_a:
+            return size.designation
+    return "–"
 
 
 def _sources(trial: Trial, scenario: Scenario) -> Iterator[Finding]:

@@ -45,7 +45,7 @@ class Protection:
     loads do); `limit_a` is the current that may flow for long. `before` is the nearest device on the source
     side: it clears a short-circuit in the cable. `unprotected_m` is the length to the end of the cable from
     the source, or from where cables became too thin for `before`. `dead_end`: nothing is connected behind
-    the cable.
+    the cable. `open_way` names the cables of that length.
     """
 
     cable: str
@@ -56,6 +56,7 @@ class Protection:
     before: Device | None
     unprotected_m: float
     dead_end: bool = False
+    open_way: tuple[str, ...] = ()
 
 
 def device_name(spec: object) -> str:
@@ -104,29 +105,40 @@ class Feed:
     drawn_a: Callable[[str], float]
 
 
-def protect(feed: Feed, cable: Cable, core: Core, capacity_a: Callable[[str], float]) -> Protection | None:
-    """Return how `core` of `cable` is protected while `feed` feeds it; None if it does not.
-
-    `capacity_a` gives I_z of a cable by its id.
+@dataclass(frozen=True)
+class Abilities:
+    """What cables carry for long, and the largest device that the rules let protect them, in A by
+    cable id.
     """
+
+    carries_a: Callable[[str], float]
+    device_a: Callable[[str], float]
+
+
+def protect(feed: Feed, cable: Cable, core: Core, able: Abilities) -> Protection | None:
+    """Return how `core` of `cable` is protected while `feed` feeds it; None if it does not."""
     near = feed.tree.fed_end(core)
     if near is None:
         return None
-    limit = capacity_a(cable.id)
+    limit = able.carries_a(cable.id)
     before = devices_before(feed.tree, near, feed.source)
     nearest = before[0] if before else None
     behind = feed.tree.first_devices(feed.tree.far_end(core))
     foreseeable, open_a = foreseeable_a(feed, feed.tree.far_end(core))
+    unprotected = unprotected_cables(feed.tree, cable, near, able.device_a, nearest)
 
     def result(manner: Manner, chosen: Device | None, limit_a: float, length_m: float = 0.0) -> Protection:
         dead_end = manner in ("too large", "none") and not behind and not open_a
-        return Protection(cable.id, feed.source, manner, chosen, limit_a, nearest, length_m, dead_end)
+        open_way = tuple(unprotected) if length_m else ()
+        return Protection(
+            cable.id, feed.source, manner, chosen, limit_a, nearest, length_m, dead_end, open_way
+        )
 
-    if nearest and nearest.rating_a <= limit:
+    if nearest and nearest.rating_a <= able.device_a(cable.id):
         return result("before", nearest, nearest.rating_a)
     if feed.limit_a <= limit:
         return result("source", None, feed.limit_a)
-    length = unprotected_length_m(feed.tree, cable, near, capacity_a, nearest)
+    length = sum(feed.tree.network.cables[id_].length_m for id_ in unprotected)
     together = _together([device(feed.tree.network, id_) for id_ in behind]) if not open_a else None
     if behind and foreseeable <= limit:
         return result("behind", together, foreseeable, length)
@@ -157,13 +169,13 @@ def foreseeable_a(feed: Feed, terminal: str) -> tuple[float, float]:
 
 
 def protect_return(
-    scenario: Scenario, trees: tuple[Tree, Tree], cable: Cable, core: Core, limit_a: float
+    scenario: Scenario, trees: tuple[Tree, Tree], cable: Cable, core: Core, able: Abilities
 ) -> Protection | None:
     """Return how a conductor that only returns current is protected in a scenario; None if it carries
     nothing there.
 
-    Its current is that of the consumers behind it: a device through which all of them are fed limits it,
-    else the sum of the nearest devices of each.
+    Its current is that of the consumers behind it: a device through which all of them are fed limits it, or
+    the nearest devices of each together, whichever is less.
     """
     out, back = trees
     behind = [
@@ -175,31 +187,31 @@ def protect_return(
         return None
     chains = [devices_before(out, i.out, scenario.source) for i in behind]
     common = [d for d in chains[0] if all(d in chain for chain in chains)]
-    if common:
-        limiting: Device | None = min(common, key=lambda d: d.rating_a)
-        let_through = min(d.rating_a for d in common)
-    else:
-        nearest = list(dict.fromkeys(chain[0] for chain in chains if chain))
-        open_a = sum(abs(i.current_a) for i, chain in zip(behind, chains, strict=True) if not chain)
-        limiting = None if open_a else _together(nearest)
-        let_through = sum(d.rating_a for d in nearest) + open_a
-    manner: Manner = "too large" if let_through > limit_a else "before" if common else "behind"
+    nearest = list(dict.fromkeys(chain[0] for chain in chains if chain))
+    open_a = sum(abs(i.current_a) for i, chain in zip(behind, chains, strict=True) if not chain)
+    limiting = None if open_a else _together(nearest)
+    let_through = sum(d.rating_a for d in nearest) + open_a
+    smallest = min(common, key=lambda d: d.rating_a, default=None)
+    if smallest and smallest.rating_a <= let_through:
+        limiting, let_through = smallest, smallest.rating_a
+    bound = able.device_a if limiting and " + " not in limiting.id else able.carries_a
+    manner: Manner = "too large" if let_through > bound(cable.id) else "before" if common else "behind"
     return Protection(cable.id, scenario.source, manner, limiting, let_through, limiting, 0)
 
 
-def unprotected_length_m(
-    tree: Tree, cable: Cable, near: str, capacity_a: Callable[[str], float], nearest: Device | None
-) -> float:
-    """Return the length to the end of `cable` from the source, or from where cables became too thin for
+def unprotected_cables(
+    tree: Tree, cable: Cable, near: str, device_a: Callable[[str], float], nearest: Device | None
+) -> tuple[str, ...]:
+    """Return the cables to the end of `cable` from the source, or from where they became too thin for
     `nearest`.
     """
-    length = cable.length_m
+    found = [cable.id]
     for element in reversed(tree.way(near)):
         if isinstance(element, Contact):
             if overcurrent_device(tree.network, element):
                 break
             continue
-        if nearest and capacity_a(element.cable) >= nearest.rating_a:
+        if nearest and device_a(element.cable) >= nearest.rating_a:
             break
-        length += tree.network.cables[element.cable].length_m
-    return length
+        found.append(element.cable)
+    return tuple(dict.fromkeys(found))

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from asfitted.description.values import Size
 from asfitted.network.model import Cable, Network
 from asfitted.network.states import State
-from asfitted.studies.auto_size import choose, starting_sizes
+from asfitted.studies.auto_size import choose, fitting_size, starting_sizes
 from asfitted.studies.cable_checks import Load, Margins, design_current, margins, protections, worst
 from asfitted.studies.cable_findings import cable_findings
 from asfitted.studies.cable_workings import workings
@@ -22,6 +22,7 @@ from asfitted.studies.results import Assumption, Finding, Grade, Working
 from asfitted.studies.sizing_assumptions import defaults_taken, merged
 from asfitted.studies.trial import Trial
 from asfitted.tables.rules import rule_set
+from asfitted.tables.rules.rule_set import RuleSet
 
 
 @dataclass(frozen=True)
@@ -30,7 +31,8 @@ class CableResult:
     least.
 
     `device` is the device that limits its current for long, or that nearest before it; None where neither is
-    there. `state` is the operating state of the design current.
+    there. `state` is the operating state of the design current; `size_by_current` the standard size that
+    its current alone would need.
     """
 
     id: str
@@ -47,6 +49,7 @@ class CableResult:
     voltage_drop_v: float
     voltage_drop_percent: float
     governed_by: str
+    size_by_current: str
     state: str | None
 
 
@@ -63,20 +66,17 @@ class Sizing:
     assumptions: tuple[Assumption, ...]
 
 
-def size(network: Network, states: Iterable[State]) -> Sizing:
+def size(network: Network, states: Iterable[State], rules: RuleSet | None = None) -> Sizing:
     """Return the sizing of a network in its operating states.
 
-    Under a rule set that this version does not hold nothing is computed: one finding says so.
+    `rules` is the rule set to compute by; that of the description if it is not given.
     """
-    rules = rule_set(network.description.build.rules)
+    rules = rules or rule_set(network.description.build.rules)
     states = tuple(states)
-    if not rules.complete:
-        finding = Finding("rules-not-held", Grade.INVESTIGATION, (), fields={"rules": rules.name})
-        return Sizing({}, {}, (), starting_sizes(network), (), (finding,), ())
     notes = demand(network, states)
     scenarios = tuple(notes.scenarios)
     feeding = feeds(network, states, notes)
-    first = Trial(network, rules, starting_sizes(network), scenarios)
+    first = Trial(network, rules, starting_sizes(network, rules), scenarios)
     chosen = choose(first, feeding)
     live = first.with_sizes({**first.sizes, **{id_: size for id_, (size, _) in chosen.items()}})
     trial = live.with_sizes({**live.sizes, **chosen_sizes(live)})
@@ -88,7 +88,7 @@ def size(network: Network, states: Iterable[State]) -> Sizing:
     assumed: list[Assumption] = []
     for cable in trial.loaded:
         load = design_current(trial, cable)
-        protected = protections(trial, cable, feeding, trial.capacity_a)
+        protected = protections(trial, cable, feeding, trial.able)
         governs = chosen[cable.id][1] if cable.id in chosen else ""
         results[cable.id] = _result(trial, feeding, cable, load, shares.get(cable.id, 0.0), governs)
         worked += workings(trial, cable, load, worst(protected))
@@ -124,10 +124,10 @@ def size(network: Network, states: Iterable[State]) -> Sizing:
 def _result(
     trial: Trial, feeding: tuple[Feed, ...], cable: Cable, load: Load, drop_share: float, governs: str
 ) -> CableResult:
-    protected = protections(trial, cable, feeding, trial.capacity_a)
+    protected = protections(trial, cable, feeding, trial.able)
     capacity = trial.capacity_a(cable.id)
     if not governs:
-        used = margins(trial.rules, capacity, load, protected).ratio
+        used = margins(trial, cable, trial.sizes[cable.id], load, protected).ratio
         governs = Margins({**used, "voltage drop": drop_share}).tightest
     held = worst(protected)
     device = held.device if held else None
@@ -153,6 +153,7 @@ def _result(
         volts,
         percent,
         governs,
+        fitting_size(trial, cable, abs(load.current_a)),
         scenario.state.id if scenario else None,
     )
 

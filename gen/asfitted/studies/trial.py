@@ -4,14 +4,31 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from asfitted.description.values import Size
+from asfitted.description.values import METRIC_SIZES_MM2, Size
 from asfitted.network.flow import Flow, solve
 from asfitted.network.model import Cable, Core, Network
-from asfitted.studies.capacity import Capacity, Surroundings, capacity, surroundings
+from asfitted.studies.capacity import Capacity, Surroundings, capacity, laid, surroundings
 from asfitted.studies.drop import along, core_impedance
 from asfitted.studies.feeding import Tree, tree
+from asfitted.studies.protection import Abilities
+from asfitted.studies.receptacles import receptacles_on
 from asfitted.studies.scenario import Scenario
-from asfitted.tables.rules.rule_set import RuleSet
+from asfitted.tables.awg import awg_sizes
+from asfitted.tables.rules.rule_set import Permitted, RuleSet
+
+#: IEC 60364-5-52 Table 52.2 and 721.524.1 (from memory): copper in power and lighting circuits
+LEAST_MM2 = 1.5
+LARGEST_MM2 = 240.0
+METRIC = tuple(
+    Size(mm2=mm2, designation=f"{mm2:g} mm²") for mm2 in METRIC_SIZES_MM2 if LEAST_MM2 <= mm2 <= LARGEST_MM2
+)
+AWG = tuple(size for size in awg_sizes() if size.mm2 >= LEAST_MM2)
+
+
+def standard_sizes(network: Network, rules: RuleSet, cable: Cable) -> tuple[Size, ...]:
+    """Return the sizes to choose from: AWG where the rules, the reader or the cable itself use them."""
+    awg = rules.awg or network.description.build.units == "US"
+    return AWG if awg or (cable.size and cable.size.awg) else METRIC
 
 
 @dataclass(frozen=True)
@@ -50,6 +67,25 @@ class Trial:
     def capacity_a(self, cable: str) -> float:
         """Return the capacity of a cable in A."""
         return self.capacities[cable].current_a
+
+    def permitted_of(self, cable: Cable, size: Size, capacity_a: float) -> Permitted:
+        """Return the largest device that may protect a cable if it had conductors of `size`."""
+        placed = laid(cable, size, self.around[cable.id])
+        return self.rules.permitted(placed, capacity_a, self.receptacles[cable.id])
+
+    def permitted(self, cable: str) -> Permitted:
+        """Return the largest device that may protect a cable at its size."""
+        return self.permitted_of(self.network.cables[cable], self.sizes[cable], self.capacity_a(cable))
+
+    @property
+    def able(self) -> Abilities:
+        """What the cables carry, and the devices that may protect them."""
+        return Abilities(self.capacity_a, lambda cable: self.permitted(cable).rating_a)
+
+    @cached_property
+    def receptacles(self) -> dict[str, int]:
+        """Cable id -> the socket-outlets that hang on it without another overcurrent device."""
+        return {cable.id: receptacles_on(self.network, cable) for cable in self.loaded}
 
     def impedance(self, core: Core, ac: bool, size: Size | None = None) -> complex:
         """Return the impedance in ohm of a core at its operating temperature."""

@@ -1,4 +1,4 @@
-"""Rule sets by name. Only a complete one computes; a check says plainly that another is not held."""
+"""Rule sets by name."""
 
 from collections.abc import Mapping
 from types import MappingProxyType

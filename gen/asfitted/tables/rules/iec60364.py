@@ -5,60 +5,67 @@ tables; here are the rules that compare them, each with its clause.
 """
 
 from types import MappingProxyType
-from typing import Literal
 
+from asfitted.tables.capacity import current_carrying_capacity, reference_method
+from asfitted.tables.conductors import protective_conductor_mm2, separate_protective_conductor_mm2
+from asfitted.tables.factors import ambient_factor, grouping_factor, thermal_insulation_factor
 from asfitted.tables.looked import Looked, looked, rows
-from asfitted.tables.rules.rule_set import RuleSet
+from asfitted.tables.rules.rule_set import Earthing, Laid, Part, Permitted, RuleSet
 
-RULES = RuleSet(
-    name="IEC 60364",
-    title="Low-voltage electrical installations",
-    complete=True,
-    clauses=MappingProxyType(
-        {
-            "design current": "IEC 60364-4-43 433.1",
-            "overload": "IEC 60364-4-43 433.1",
-            "overload device position": "IEC 60364-4-43 433.2.2",
-            "no overload device": "IEC 60364-4-43 433.3.1",
-            "short-circuit device position": "IEC 60364-4-43 434.2",
-            "unprotected length": "IEC 60364-4-43 434.2.1",
-            "breaking capacity": "IEC 60364-4-43 434.5.1",
-            "short-circuit duration": "IEC 60364-4-43 434.5.2",
-            "limited source": "IEC 60364-4-43 436",
-            "ambient temperature": "IEC 60364-5-52 523.1",
-            "current-carrying capacity": "IEC 60364-5-52 523.1",
-            "voltage drop": "IEC 60364-5-52 525",
-            "protective conductor": "IEC 60364-5-54 543.1",
-            "rated voltage": "IEC 60364-5-51 512.1.1",
-            "rcd lived in": "IEC 60364-7-721 721.415.1",
-            "rcd work or public": "IEC 60364-7-717 717.411.1",
-            "socket rcd": "IEC 60364-4-41 411.3.3",
-            "double pole lived in": "IEC 60364-7-721 721.43.1",
-            "connecting lead": "IEC 60364-7-721 721.55.2.6",
-        }
-    ),
-    limits=MappingProxyType(
-        {
-            "overload factor": Looked(1.45, "IEC 60364-4-43 433.1", "read"),
-            "unprotected length": Looked(3.0, "IEC 60364-4-43 434.2.1", "from memory"),
-            "additional protection": Looked(0.030, "IEC 60364-4-41 415.1", "read"),
-        }
-    ),
-)
+NO_FACTOR = Looked(1.0, "", "read")
 
 
-def drop_limit_percent(
-    supply: Literal["public", "private", "dc"], use: Literal["lighting", "critical", "other"]
-) -> Looked:
-    """Return the limit of voltage drop from the origin to the load, in per cent of the nominal voltage.
-
-    A.c.: IEC 60364-5-52 Annex G, which is informative. D.c.: IEC 60364 gives no figure; those of small craft
-    are used.
+def parts(laid: Laid) -> tuple[Part, ...]:
+    """Return I_t and its factors: IEC 60364-5-52 Tables B.52.2 to B.52.17, and BS 7671 523.9 for thermal
+    insulation.
     """
-    for row in rows("drop_limits"):
-        if (row["supply"], row["use"]) == (supply, use):
-            return looked(row, "limit_percent")
-    raise KeyError((supply, use))
+    method = reference_method(laid.way, laid.single_core)
+    return (
+        Part(
+            "I_t",
+            "nearest-capacity",
+            lambda: current_carrying_capacity(
+                laid.insulation, laid.conductor_temp_c, method, laid.loaded, laid.size.mm2
+            ),
+        ),
+        Part("C_a", "nearest-ambient", lambda: ambient_factor(laid.conductor_temp_c, laid.ambient_c)),
+        Part("C_g", "nearest-grouping", lambda: grouping(laid)),
+        surrounded(laid),
+    )
+
+
+def surrounded(laid: Laid) -> Part:
+    """Return the factor of thermal insulation around a cable; only BS 7671 prints one."""
+    return Part(
+        "C_i", "nearest-insulation", lambda: thermal_insulation_factor(round(laid.insulation_m * 1000, 6))
+    )
+
+
+def grouping(laid: Laid) -> Looked:
+    """Return the factor of neighbours in a bundle."""
+    if laid.arrangement is None or laid.circuits == 1:
+        return NO_FACTOR
+    if laid.arrangement == "spaced":
+        return Looked(
+            1.0, "IEC 60364-5-52:2009 Table B.52.17", "read", "spaced by more than twice the diameter"
+        )
+    return grouping_factor(laid.arrangement, laid.circuits)
+
+
+def permitted(laid: Laid, capacity_a: float, receptacles: int) -> Permitted:
+    """Return I_n ≤ I_z (433.1)."""
+    return Permitted(capacity_a, "capacity", RULES.clause("overload"))
+
+
+def protective(earthing: Earthing) -> Looked:
+    """Return the least protective conductor: Table 54.2 in a cable, 543.1.3 for one on its own, taken as
+    unprotected.
+    """
+    by_line = protective_conductor_mm2(earthing.line.mm2) if earthing.line else None
+    if not earthing.separate and by_line:
+        return by_line
+    alone = separate_protective_conductor_mm2(protected=False)
+    return max((alone, by_line or alone), key=lambda found: found.value)
 
 
 def connecting_lead_mm2(rating_a: float) -> Looked | None:
@@ -67,3 +74,45 @@ def connecting_lead_mm2(rating_a: float) -> Looked | None:
     """
     fitting = [r for r in rows("connecting_leads") if float(r["rating_a"]) >= rating_a]
     return looked(min(fitting, key=lambda r: float(r["rating_a"])), "size_mm2") if fitting else None
+
+
+RULES = RuleSet(
+    name="IEC 60364",
+    title="Low-voltage electrical installations",
+    parts=parts,
+    permitted=permitted,
+    protective=protective,
+    clauses=MappingProxyType(
+        {
+            "design current": "IEC 60364-4-43 433.1",
+            "overload": "IEC 60364-4-43 433.1",
+            "overload device position": "IEC 60364-4-43 433.2.2",
+            "no overload device": "IEC 60364-4-43 433.3.1",
+            "short-circuit device position": "IEC 60364-4-43 434.2",
+            "breaking capacity": "IEC 60364-4-43 434.5.1",
+            "short-circuit duration": "IEC 60364-4-43 434.5.2",
+            "limited source": "IEC 60364-4-43 436",
+            "ambient temperature": "IEC 60364-5-52 523.1",
+            "current-carrying capacity": "IEC 60364-5-52 523.1",
+            "voltage drop": "IEC 60364-5-52 525",
+            "protective conductor": "IEC 60364-5-54 543.1",
+            "rated voltage": "IEC 60364-5-51 512.1.1",
+            "disconnection time": "IEC 60364-4-41 411.3.2",
+            "loop impedance": "IEC 60364-4-41 411.4.4",
+            "TT electrode": "IEC 60364-4-41 411.5.3",
+            "limiting source": "IEC 60364-5-55 551.4",
+            "double pole lived in": "IEC 60364-7-721 721.43.1",
+            "connecting lead": "IEC 60364-7-721 721.55.2.6",
+            "RCD type": "IEC 60364-5-53 531.3.3 (from memory)",
+            "solar": "IEC 60364-7-712 (from memory)",
+            "parallel batteries": "IEC 60364-4-43 433.4 (from memory)",
+            "shared neutral": "IEC 60364-4-43 431.2 (from memory)",
+        }
+    ),
+    limits=MappingProxyType(
+        {
+            "overload factor": Looked(1.45, "IEC 60364-4-43 433.1", "read"),
+            "additional protection": Looked(0.030, "IEC 60364-4-41 415.1", "read"),
+        }
+    ),
+)

@@ -1,0 +1,149 @@
+"""A small vehicle and a launch on which the sizing tests play; each test changes a few words of them."""
+
+from functools import cache
+
+from asfitted.description.load import load_text
+from asfitted.network.build import build
+from asfitted.network.model import Network
+from asfitted.network.states import states
+from asfitted.studies.sizing import Sizing, size
+
+VEHICLE = """\
+asfitted: 1
+build: {title: Reading van, reference: RV-1, setting: road vehicle, use: work or public, rules: IEC 60364,
+        ambient: 40 °C, lowest temperature: -15 °C}
+revisions: {1: "2026-03-02, builder, first issue"}
+defaults:
+  RCBO: B 2P 30 mA type A 6 kA
+  fuse T: 125 V dc 20 kA
+  fuse blade: 32 V dc 1 kA
+  ac cable: 2.5 mm² PVC 70 °C clipped
+  dc cable: PVC 70 °C clipped
+  battery cable: 50 mm² EPR 90 °C free air
+  status: planned
+bundles: {wall: single layer 40 °C}
+spaces: {roof void: "60 °C, insulation around 300 mm"}
+boards:
+  AC board: {earth bar: earth_bar, neutral bar: n_bar}
+  DC board: {plus bar: dc_plus 100 A, minus bar: dc_minus 100 A}
+sources:
+  site: {ac supply: 230 V 50 Hz 16 A TN-S, loop impedance: at most 0.8 ohm,
+         prospective fault current: at most 3 kA, upstream: C16 + RCD 30 mA type A}
+  battery: {battery: LiFePO4 25.6 V 200 Ah, internal resistance: "4 mohm new and warm, 12 mohm aged and cold",
+            lowest voltage: 21 V, highest voltage: 29.2 V, discharge limit: 150 A, charge limit: 100 A}
+  inverter: {inverter: 24 V 1.6 kW, efficiency: 0.9, output limit: "18 A for 60 ms, then latched off",
+             isolation: isolated,
+             neutral bond: {kind: fixed, lands on: own earth terminal, allowed by maker: data sheet}}
+equipment:
+  inlet: {supply inlet: 16 A}
+  changeover: {transfer switch: 25 A 2P, in: AC board, preferred: source 1, rest position: source 2}
+  charger: {battery charger: 24 V 20 A, efficiency: 0.92, power factor: 0.98}
+  body: structure
+runs:
+  - ac:    [site, W1: 25 m rubber 60 °C free air, inlet, W2: 1 m, QF1: RCBO C16, W3: 0.5 m,
+            changeover.source 1]
+  - ac:    [QF1, W4: 0.3 m, F3]
+  - ac:    [inverter, W5: 0.8 m, QF2: breaker B10 2P 6 kA, W6: 0.4 m, changeover.source 2]
+  - ac:    [changeover, W7: 0.3 m, F1]
+  - earth: [inverter, W8: 16 mm² 1 m, earth_bar, W9: 16 mm² 0.8 m, body]
+  - plus:  [battery, W20: battery cable 0.15 m, F10: fuse T 125 A, W21: battery cable 0.9 m, inverter]
+  - minus: [inverter, W22: battery cable 1.2 m, battery]
+  - plus:  [F10, W23: 16 mm² 0.5 m, dc_plus]
+  - minus: [battery, W24: 16 mm² 0.6 m, dc_minus]
+  - plus:  [charger, W25: 6 mm² 1.5 m, F22: fuse blade 30 A, W26: 6 mm² 0.3 m, dc_plus]
+  - minus: [charger, W27: 6 mm² 1.5 m, dc_minus]
+circuits:
+  AC board:
+    F1: {RCBO: 10 A, W10: 7 m in wall, sockets: 4 × 16 A desk,
+         loads: {kettle: 1 kW pf 1, projector: 220 W pf 0.95}}
+    F3: {RCBO: 10 A, W11: 1.5 mm² 2 m in wall, feeds: charger}
+  DC board:
+    F21: {fuse blade: 7.5 A, W31: 2.5 mm² 7 m, load: lamps, loads: {strip: 48 W lighting}}
+"""
+
+
+LAUNCH = """\
+asfitted: 1
+build: {title: Launch, reference: LA-1, setting: boat, use: lived in, rules: IEC 60364,
+        ambient: 40 °C, lowest temperature: -5 °C}
+revisions: {1: "2026-03-02, builder, first issue"}
+defaults:
+  RCBO: B 2P 30 mA type A 6 kA
+  fuse T: 125 V dc 20 kA
+  fuse blade: 32 V dc 10 kA
+  fuse bolt-down: 58 V dc 10 kA
+  ac cable: 2.5 mm² PVC 70 °C clipped
+  dc cable: PVC 70 °C clipped
+  battery cable: 70 mm² EPR 90 °C free air
+  status: planned
+boards:
+  AC board: {earth bar: earth_bar, neutral bar: n_bar}
+  DC board: {plus bar: dc_plus 100 A, minus bar: dc_minus 200 A}
+sources:
+  shore: {ac supply: 230 V 50 Hz 16 A TN-S, loop impedance: at most 0.8 ohm,
+          prospective fault current: at most 3 kA, upstream: C16 + RCD 30 mA type A}
+  house: {battery: lead-acid AGM 12 V 300 Ah,
+          internal resistance: "2 mohm new and warm, 6 mohm aged and cold", lowest voltage: 10.5 V,
+          highest voltage: 14.4 V, discharge limit: 300 A}
+  starter: {battery: lead-acid flooded 12 V 90 Ah, use: starter, discharge limit: 500 A,
+            internal resistance: "5 mohm new and warm, 15 mohm aged and cold"}
+  combi: {inverter charger: 12 V 1.6 kW, efficiency: 0.9, charge current: 70 A, charge efficiency: 0.9,
+          power factor: 0.98, transfer poles: 2P, transfer rating: 16 A, isolation: isolated,
+          neutral bond: {kind: closed when inverting, lands on: own earth terminal,
+                         allowed by maker: data sheet}}
+  alternator: {alternator: 14 V 90 A}
+  panels: {solar array: 300 W, open-circuit voltage: 40 V, short-circuit current: 9 A}
+equipment:
+  inlet: {supply inlet: 16 A}
+  it: {isolating transformer: 3.6 kW, shore earth: ends at the screen,
+       neutral bond: {kind: fixed, lands on: own earth terminal, allowed by maker: data sheet}}
+  dcdc: {DC-DC charger: 12 V to 12 V 30 A, efficiency: 0.95}
+  mppt: {solar controller: 100 V 20 A}
+  hull: structure
+runs:
+  - ac:    [shore, W1: 25 m rubber 60 °C free air, inlet, W2: 1 m, QF1: RCBO C16, W3: 0.5 m, it.primary]
+  - ac:    [it.secondary, W4: 1 m, QF2: RCBO C16, W5: 1 m, combi.ac in]
+  - ac:    [combi.ac out, W6: 1 m, F1]
+  - earth: [earth_bar, W9: 16 mm² 0.8 m, hull]
+  - plus:  [house, W20: battery cable 0.3 m, F10: fuse T 225 A, W21: battery cable 1 m, combi]
+  - minus: [combi, W22: battery cable 1.2 m, house]
+  - plus:  [house, W23: 35 mm² 0.5 m, F11: fuse bolt-down 100 A, W24: 35 mm² 0.3 m, dc_plus]
+  - minus: [house, W25: 35 mm² 0.6 m, dc_minus]
+  - plus:  [starter, W30: 16 mm² 0.3 m, F12: fuse bolt-down 50 A, W31: 16 mm² 4 m, dcdc.in]
+  - plus:  [dcdc.out, W32: 10 mm² 1 m, F13: fuse bolt-down 40 A, W33: 10 mm² 0.5 m, dc_plus]
+  - minus: [dcdc, W34: 16 mm² 1 m, dc_minus]
+  - minus: [starter, W35: 25 mm² 3 m, dc_minus]
+  - plus:  [alternator, W36: 50 mm² 1.5 m, F15: fuse bolt-down 100 A, W38: 50 mm² 0.2 m, starter]
+  - minus: [alternator, W37: 50 mm² 1.5 m, starter]
+  - dc:    [panels, W40: 6 mm² 8 m, mppt.array]
+  - plus:  [mppt.battery, W41: 6 mm² 1 m, F14: fuse blade 30 A, W42: 6 mm² 0.3 m, dc_plus]
+  - minus: [mppt.battery, W43: 6 mm² 1 m, dc_minus]
+circuits:
+  AC board:
+    F1: {RCBO: 10 A, W10: 7 m, sockets: 4 × 16 A galley}
+  DC board:
+    F21: {fuse blade: 10 A, W50: auto 9 m, load: pump, loads: {bilge: 60 W motor}}
+"""
+
+
+def network(*edits: tuple[str, str], of: str = VEHICLE) -> Network:
+    """Return the network of a build with each `(old, new)` replaced; `old` must be there."""
+    text = of
+    for old, new in edits:
+        assert old in text, old
+        text = text.replace(old, new)
+    loaded = load_text(text)
+    assert loaded.description is not None, loaded.problems
+    return build(loaded)
+
+
+@cache
+def sizing(*edits: tuple[str, str], of: str = VEHICLE) -> Sizing:
+    """Return the sizing of a build with each `(old, new)` replaced."""
+    changed = network(*edits, of=of)
+    return size(changed, states(changed))
+
+
+def codes(result: Sizing) -> set[str]:
+    """Return the codes of all findings."""
+    return {finding.code for finding in result.findings}
