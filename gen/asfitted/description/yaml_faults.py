@@ -20,7 +20,7 @@ _KNOWN = (
     ("found another document", "two documents", False),
     ("expected <document start>", "two documents", False),
     ("expected '<document start>'", "two documents", False),
-    ("block sequence entries are not allowed", "dash not allowed", False),
+    ("sequence entries are not allowed", "dash not allowed", False),
     ("unknown escape character", "backslash", False),
     ("maximum nesting depth", "too deep", False),
     ("did not find expected key", "indentation", False),

@@ -1,0 +1,77 @@
+"""What all kinds share: fields, conductors, the words that several of them use."""
+
+from typing import Any, ClassVar, Literal
+
+from pydantic import BaseModel, Field
+
+from asfitted.description.tokens import Token, quantity_token, word_token
+from asfitted.description.values import Strict, Temperature
+
+Status = Literal["planned", "installed", "tested"]
+Class = Literal["I", "II", "III"]
+Earthing = Literal["TN-S", "TN-C-S", "TT", "IT"]
+AC = ("L", "N", "PE")
+LIVE_AC = ("L", "N")
+DC = ("plus", "minus")
+
+
+def field(alias: str, default: Any = ..., **more: Any) -> Any:
+    """Return a model field known to the user as `alias`."""
+    return Field(default, alias=alias, **more)
+
+
+def field_names(model: type[BaseModel]) -> list[str]:
+    """Return the names of a model's fields as the user writes them, the kind itself left out."""
+    return [info.alias or name for name, info in model.model_fields.items() if name != "kind"]
+
+
+class Equipment(Strict):
+    """What every kind shares."""
+
+    KIND: ClassVar[str]
+    #: port name -> conductors; the empty name is the only port
+    PORTS: ClassVar[dict[str, tuple[str, ...]]] = {}
+    #: (entered, left) for equipment that conductors pass through
+    THROUGH: ClassVar[tuple[str, str] | None] = None
+    #: ports that a run may mean without naming them: run kind -> (port entered, port left)
+    ROUTES: ClassVar[dict[str, tuple[str, str]]] = {}
+    #: terminals that must be connected, as port.conductor
+    REQUIRED: ClassVar[tuple[str, ...]] = ()
+    TOKENS: ClassVar[tuple[Token, ...]] = ()
+    #: IEC 81346-2 letter of the class
+    LETTER: ClassVar[str] = "A"
+
+    status: Status = "installed"
+    place: str | None = None
+    space: str | None = None
+    board: str | None = field("in", None)
+    short: str | None = Field(None, max_length=24)
+    sheet: int | None = Field(None, ge=1)
+    note: str | None = None
+    certified_to: str | None = field("certified to", None)
+    #: what its terminals are marked for; some rule sets take the cooler column where nobody says
+    terminals_c: Temperature | None = field("terminals", None)
+    private: dict[str, Any] | None = None
+
+
+class Inline(Equipment):
+    """Equipment that conductors pass through, with a contact in some of them."""
+
+    PORTS: ClassVar = {"in": (), "out": ()}
+    THROUGH: ClassVar = ("in", "out")
+    contacts: tuple[Literal["L", "L1", "L2", "N", "plus", "minus"], ...] = ()
+    poles: Literal["1P", "1P+N", "2P", "3P", "4P"] | None = None
+
+
+POLES = word_token("poles", ("1P+N", "1P", "2P", "3P", "4P"))
+RATING = quantity_token("rating", "current", "16 A", "A")
+BREAKING = quantity_token("breaking capacity", "current", "6 kA", "kA")
+RESIDUAL = quantity_token("residual current", "current", "30 mA", "mA")
+DC_VOLTAGE = quantity_token("dc voltage", "voltage", "32 V dc", after=r"\sdc")
+AC_VOLTAGE = quantity_token("ac voltage", "voltage", "230 V ac", after=r"\sac")
+CURVE = Token(r"(?P<c>[BCD])(?P<r>\d+(?:\.\d+)?)", (("curve", "{c}"), ("rating", "{r} A")), "C16")
+CURVE_ONLY = word_token("curve", ("B", "C", "D"))
+RCD_TYPE = word_token("residual type", ("AC", "A", "F", "B"), before="type ")
+SELECTIVE = word_token("delay", ("S",), "selective")
+STATUS = word_token("status", ("planned", "installed", "tested"))
+POWER = quantity_token("power", "power", "1.6 kW")

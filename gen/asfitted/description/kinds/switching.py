@@ -1,0 +1,158 @@
+"""What switches and protects: transfer switches, breakers, fuses, residual current devices."""
+
+from typing import ClassVar, Literal
+
+from asfitted.description.kinds.base import (
+    AC_VOLTAGE,
+    BREAKING,
+    CURVE,
+    CURVE_ONLY,
+    DC_VOLTAGE,
+    LIVE_AC,
+    POLES,
+    RATING,
+    RCD_TYPE,
+    RESIDUAL,
+    SELECTIVE,
+    Equipment,
+    Inline,
+    field,
+)
+from asfitted.description.tokens import Token, word_token
+from asfitted.description.values import BreakingCapacity, Current, ResidualCurrent, Voltage, claims
+
+
+class TransferSwitch(Equipment):
+    """A changeover between two sources."""
+
+    KIND: ClassVar = "transfer switch"
+    kind: Literal["transfer switch"]
+    PORTS: ClassVar = {"source 1": LIVE_AC, "source 2": LIVE_AC, "out": LIVE_AC}
+    LETTER: ClassVar = "Q"
+    ROUTES: ClassVar = {"ac": ("", "out")}
+    REQUIRED: ClassVar[tuple[str, ...]] = (
+        "source 1.L",
+        "source 1.N",
+        "source 2.L",
+        "source 2.N",
+        "out.L",
+        "out.N",
+    )
+    TOKENS: ClassVar[tuple[Token, ...]] = (RATING, word_token("poles", ("2P", "1P")))
+    rating_a: Current = field("rating")
+    poles: Literal["1P", "2P"]
+    preferred: Literal["source 1", "source 2"] = "source 1"
+    rest_position: Literal["source 1", "source 2", "off", "stays"] = field("rest position")
+    to_source_1: claims("duration") | None = field("to source 1", None)  # type: ignore[valid-type]
+    to_source_2: claims("duration") | None = field("to source 2", None)  # type: ignore[valid-type]
+    break_before_make: Literal["claimed", "data sheet", "measured", "no"] = field(
+        "break before make", "claimed"
+    )
+
+
+class SelectorSwitch(TransferSwitch):
+    """A changeover set by hand, with an off position between."""
+
+    KIND: ClassVar = "selector switch"
+    kind: Literal["selector switch"]  # type: ignore[assignment]
+    rest_position: Literal["source 1", "source 2", "off", "stays"] = field("rest position", "stays")
+
+
+class Contactor(Inline):
+    """A contact closed by a coil."""
+
+    KIND: ClassVar = "contactor"
+    kind: Literal["contactor"]
+    LETTER: ClassVar = "Q"
+    TOKENS: ClassVar[tuple[Token, ...]] = (RATING, POLES)
+    rating_a: Current = field("rating")
+    coil: str | None = None
+
+
+class Breaker(Inline):
+    """A circuit-breaker; the curve is that of IEC 60898-1 where it has one."""
+
+    KIND: ClassVar = "breaker"
+    kind: Literal["breaker"]
+    LETTER: ClassVar = "F"
+    TOKENS: ClassVar[tuple[Token, ...]] = (CURVE, CURVE_ONLY, RATING, POLES, BREAKING, DC_VOLTAGE, AC_VOLTAGE)
+    curve: Literal["B", "C", "D"] | None = None
+    rating_a: Current = field("rating")
+    breaking_capacity_a: BreakingCapacity | None = field("breaking capacity", None)
+    dc_voltage_v: Voltage | None = field("dc voltage", None)
+    ac_voltage_v: Voltage | None = field("ac voltage", None)
+
+
+class Fuse(Inline):
+    """A fuse; `type` as marked on it: blade, maxi, bolt-down, T, ANL-style bolt, gG …"""
+
+    KIND: ClassVar = "fuse"
+    kind: Literal["fuse"]
+    LETTER: ClassVar = "F"
+    TOKENS: ClassVar[tuple[Token, ...]] = (
+        word_token("type", ("blade", "maxi", "bolt-down", "T", "gG", "gPV", "cartridge")),
+        RATING,
+        BREAKING,
+        DC_VOLTAGE,
+        AC_VOLTAGE,
+    )
+    type: Literal["blade", "maxi", "bolt-down", "T", "gG", "gPV", "cartridge"]
+    rating_a: Current = field("rating")
+    breaking_capacity_a: BreakingCapacity | None = field("breaking capacity", None)
+    dc_voltage_v: Voltage | None = field("dc voltage", None)
+    ac_voltage_v: Voltage | None = field("ac voltage", None)
+
+
+class Rcd(Inline):
+    """A residual current device without overcurrent protection."""
+
+    KIND: ClassVar = "RCD"
+    kind: Literal["RCD"]
+    LETTER: ClassVar = "F"
+    TOKENS: ClassVar[tuple[Token, ...]] = (RATING, POLES, RESIDUAL, RCD_TYPE, SELECTIVE, BREAKING)
+    rating_a: Current = field("rating")
+    residual_a: ResidualCurrent = field("residual current")
+    residual_type: Literal["AC", "A", "F", "B"] = field("residual type")
+    delay: Literal["none", "selective"] = "none"
+    breaking_capacity_a: BreakingCapacity | None = field("breaking capacity", None)
+
+
+class Rcbo(Breaker):
+    """A circuit-breaker with residual current release."""
+
+    KIND: ClassVar = "RCBO"
+    kind: Literal["RCBO"]  # type: ignore[assignment]
+    TOKENS: ClassVar[tuple[Token, ...]] = (*Breaker.TOKENS, RESIDUAL, RCD_TYPE, SELECTIVE)
+    residual_a: ResidualCurrent = field("residual current")
+    residual_type: Literal["AC", "A", "F", "B"] = field("residual type")
+    delay: Literal["none", "selective"] = "none"
+
+
+class GfciBreaker(Breaker):
+    """A circuit-breaker with ground-fault circuit interrupter, Class A (UL 943)."""
+
+    KIND: ClassVar = "GFCI breaker"
+    kind: Literal["GFCI breaker"]  # type: ignore[assignment]
+
+
+class Isolator(Inline):
+    """A switch-disconnector."""
+
+    KIND: ClassVar = "isolator"
+    kind: Literal["isolator"]
+    LETTER: ClassVar = "Q"
+    TOKENS: ClassVar[tuple[Token, ...]] = (RATING, POLES, DC_VOLTAGE, AC_VOLTAGE)
+    rating_a: Current = field("rating")
+    dc_voltage_v: Voltage | None = field("dc voltage", None)
+    ac_voltage_v: Voltage | None = field("ac voltage", None)
+    normally: Literal["closed", "open"] = "closed"
+
+
+class Meter(Inline):
+    """A shunt or meter in the conductor."""
+
+    KIND: ClassVar = "meter"
+    kind: Literal["meter"]
+    LETTER: ClassVar = "P"
+    TOKENS: ClassVar[tuple[Token, ...]] = (RATING,)
+    rating_a: Current = field("rating")
