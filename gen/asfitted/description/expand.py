@@ -39,6 +39,7 @@ def expand(tree: Mapping, lost: Collection[str] = ()) -> Expanded:
     x = Expansion(lost=set(lost))
     boards_in, bundles, spaces = ((*_names(tree.get(s)), *lost) for s in ("boards", "bundles", "spaces"))
     x.names = Names(boards_in, bundles, spaces)
+    x.board_marks = {key.text: key.mark for key, _ in x.entries(tree, "boards")}
     sections.defaults(x, tree)
     for section in ("sources", "equipment"):
         for key, node in x.entries(tree, section):
@@ -94,7 +95,9 @@ def _small_forms(x: Expansion, section: Scalar, node: Node) -> Node:
     expanded: list[tuple[Scalar, Node]] = []
     for key, value in node.entries:
         if section.text == "revisions":
-            expanded.append((key, forms.revision(value)))
+            issue, problems = forms.revision(value)
+            x.take(key.text, problems)
+            expanded.append((key, issue))
             continue
         grammar = grammars.BUNDLE if section.text == "bundles" else grammars.SPACE
         one = section.text.removesuffix("s")

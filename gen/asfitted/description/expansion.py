@@ -35,6 +35,7 @@ class Expansion:
 
     problems: list[Problem] = field(default_factory=list)
     names: Names = field(default_factory=Names)
+    board_marks: dict[str, Mark] = field(default_factory=dict)
     boards: dict[str, dict[str, str]] = field(default_factory=dict)
     equipment: dict[str, Draft] = field(default_factory=dict)
     cables: dict[str, Draft] = field(default_factory=dict)
@@ -87,9 +88,10 @@ class Expansion:
         if not IDENTIFIER.fullmatch(id_.text):
             self.say("not an id", id_.mark, id=id_.text)
         earlier = self.equipment.get(id_.text) or self.cables.get(id_.text)
-        if earlier is not None:
-            self.say("duplicate id", id_.mark, id=id_.text, first=str(earlier.id.mark))
-        return earlier is None
+        mark = earlier.id.mark if earlier is not None else self.board_marks.get(id_.text)
+        if mark is not None:
+            self.say("duplicate id", id_.mark, id=id_.text, first=str(mark))
+        return mark is None
 
     def _fill_in(self, draft: Draft) -> None:
         """Give the draft what the builder's defaults say of its kind; before landing, which depends on its

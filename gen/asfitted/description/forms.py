@@ -171,19 +171,18 @@ def small(key: Scalar, value: Node, grammar: Sequence[Token], subject: str) -> t
     return Mapping(draft.node().entries, value.mark), problems
 
 
-def revision(value: Node) -> Node:
+def revision(value: Node) -> tuple[Node, list[Problem]]:
     """Return the long form of a revision written as `date, by whom, what`."""
     if not isinstance(value, Scalar):
-        return value
+        return value, []
+    parts = re.fullmatch(r"([^,]+),\s*([^,]+),\s*(.+)", value.text)
+    if parts is None:
+        return Mapping((), value.mark), [Problem("revision form", value.mark, {"text": value.text})]
     fields: list[tuple[Scalar, Node]] = []
-    offset = 0
-    for name, part in zip(("date", "by", "what"), value.text.split(",", 2), strict=False):
-        lead = len(part) - len(part.lstrip())
-        mark = value.at(offset + lead)
-        if part.strip():
-            fields.append((Scalar(name, mark), Scalar(part.strip(), mark)))
-        offset += len(part) + 1
-    return Mapping(tuple(fields), value.mark)
+    for group, name in enumerate(("date", "by", "what"), 1):
+        mark = value.at(parts.start(group))
+        fields.append((Scalar(name, mark), Scalar(parts[group].strip(), mark)))
+    return Mapping(tuple(fields), value.mark), []
 
 
 def is_cable(text: str, names: Names) -> bool:

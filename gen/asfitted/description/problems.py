@@ -12,6 +12,21 @@ from asfitted.description.excerpt import cleaned, excerpt
 from asfitted.description.marks import Mark
 
 WIDTH = 100
+LONGEST = 60
+_FROM_THE_FILE = (
+    "word",
+    "text",
+    "earlier",
+    "found",
+    "id",
+    "key",
+    "field",
+    "path",
+    "load",
+    "kind",
+    "port",
+    "unit",
+)
 _NO_BREAK = "\u00a0"
 _COLUMN = re.compile(r"\s+\S.*?\s{2,}")
 _SPACE_INSIDE = re.compile(r"(?<=[^,\s]) (?=\S)")
@@ -32,11 +47,17 @@ class Problem:
         """
         catalogue = words.catalogue("problems")
         entry = catalogue["codes"][self.code]
-        fields = {
-            name: catalogue["quantities"].get(str(value), value) if name in ("dimension", "other") else value
-            for name, value in self.fields.items()
-        }
+        fields = {name: _said(name, value, catalogue["quantities"]) for name, value in self.fields.items()}
         return str(entry[part]).format(**fields).strip() if part in entry else ""
+
+
+def _said(name: str, value: object, quantities: dict[str, str]) -> object:
+    """Return a field as it is printed: quantities by their name, a text of the file cut to fit."""
+    if name in ("dimension", "other"):
+        return quantities.get(str(value), value)
+    if name in _FROM_THE_FILE and len(str(value)) > LONGEST:
+        return str(value)[: LONGEST - 1] + "…"
+    return value
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

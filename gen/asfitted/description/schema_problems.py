@@ -10,7 +10,6 @@ from asfitted.description.problems import Problem, meant
 from asfitted.description.tree import Mapping, Node, Scalar, Sequence, locate
 
 LISTING = 40
-_LONGEST_SHOWN = 60
 _CODES = {
     "dict_type": "mapping expected",
     "model_type": "mapping expected",
@@ -52,7 +51,7 @@ def problem_of(error: Any, tree: Mapping, spoiled: Collection[str]) -> Problem |
             return _not_one_of(mark, place_words(loc), str(error["input"]), allowed)
         case "union_tag_invalid":
             tag = str(context["tag"])
-            fields: dict[str, object] = {"word": _cut(tag), "meant": meant(tag, KINDS, LISTING)}
+            fields: dict[str, object] = {"word": tag, "meant": meant(tag, KINDS, LISTING)}
             return Problem("unknown kind", locate(tree, (*loc, "kind")), fields)
         case "union_tag_not_found":
             fields = {"id": name, "meant": meant("", KINDS, LISTING)}
@@ -60,7 +59,7 @@ def problem_of(error: Any, tree: Mapping, spoiled: Collection[str]) -> Problem |
     node = _node(tree, loc)
     fields = {
         "where": place_words(loc),
-        "found": _cut(str(error["input"])),
+        "found": str(error["input"]),
         "limit": context.get("max_length", ""),
         "example": _entry_example(loc),
     }
@@ -97,7 +96,7 @@ def _of_value(context: dict[str, Any], tree: Mapping, loc: Loc, mark: Any) -> Pr
 
 def _not_one_of(mark: Any, where: str, found: str, allowed: Collection[str]) -> Problem:
     return Problem(
-        "not one of", mark, {"where": where, "found": _cut(found), "meant": meant(found, allowed, LISTING)}
+        "not one of", mark, {"where": where, "found": found, "meant": meant(found, allowed, LISTING)}
     )
 
 
@@ -149,7 +148,3 @@ def _entry_example(loc: Loc) -> str:
     """Return an example of an entry of a section that must not be empty."""
     examples: dict[Any, str] = words.catalogue("problems")["entries"]
     return examples.get(loc[-1] if loc else "", "…")
-
-
-def _cut(text: str) -> str:
-    return text if len(text) <= _LONGEST_SHOWN else text[: _LONGEST_SHOWN - 1] + "…"

@@ -63,7 +63,8 @@ def boards(x: Expansion, tree: Mapping) -> Mapping | None:
     A bar that several boards share sits in the first of them by name: the order of the file means nothing.
     """
     rows: list[tuple[Scalar, Node]] = []
-    section = x.entries(tree, "boards")
+    node = tree.get("boards")
+    section = node.entries if isinstance(node, Mapping) else ()
     already = set(x.equipment)
     for board, node in section:
         x.boards[board.text] = {}

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterator
 from itertools import combinations
 
+from asfitted import words
 from asfitted.description.kinds import Inline, Load
 from asfitted.description.problems import Problem
 from asfitted.network.build import output_terminals
@@ -91,9 +92,14 @@ def _dead_ends(network: Network) -> Iterator[Problem]:
     for item in network.of_kind("busbar", "earth bar"):
         if connected[item.id] == 1:
             cable = next(
-                (c.id for c in network.cables.values() for k in c.cores if item.id in (k.a, k.b)), ""
+                (c.id for c in network.cables.values() for k in c.cores if item.id in (k.a, k.b)), None
             )
-            yield Problem("bar ends nowhere", item.mark, {"id": item.id, "cable": cable or "–"})
+            by = (
+                words.text("problems", "place.cable", id=cable)
+                if cable
+                else words.text("problems", "place.bolted")
+            )
+            yield Problem("bar ends nowhere", item.mark, {"id": item.id, "by": by})
         elif not connected[item.id]:
             yield Problem("bar unused", item.mark, {"id": item.id})
 
