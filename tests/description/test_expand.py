@@ -108,7 +108,7 @@ def test_a_device_is_entered_on_one_side_and_left_on_the_other_as_written():
 
 
 def test_a_core_without_a_terminal_lands_on_the_bar_of_the_board():
-    found = cores("runs: [{ac: [site, W1: 5 m, F1: RCBO 16 A 1P in A]}]")
+    found = cores("runs: [{ac: [site, W1: 5 m, F1: breaker C16 1P in A]}]")
     assert found == {"L": ("site.L", "F1.in.L"), "N": ("site.N", "n_bar"), "PE": ("site.PE", "e_bar")}
 
 
@@ -132,6 +132,23 @@ def test_a_neutral_without_a_contact_passes_straight_through_a_device_in_no_boar
     description = loaded(run).description
     assert description is not None
     assert description.equipment["F1"].contacts == ("L",)  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("device", ["RCBO: 16 A 1P", "RCD: 40 A 1P 30 mA type A", "GFCI breaker: 20 A 1P"])
+def test_all_live_conductors_pass_through_a_device_that_compares_them(device: str):
+    """Its load's neutral on the bar would return past the sensor, and it would trip at once."""
+    row = f"circuits: {{A: {{F1: {{{device}, W1: 7 m, sockets: 1 × 16 A desk}}}}}}"
+    assert cores(row)["N"] == ("F1.out.N", "desk.N")
+    assert links(row) == {("l_bar", "F1.in.L"), ("n_bar", "F1.in.N")}
+    description = loaded(row).description
+    assert description is not None
+    assert description.equipment["F1"].contacts == ("L",)  # type: ignore[attr-defined]
+
+
+def test_the_neutral_of_a_plain_breaker_returns_to_the_bar():
+    row = "circuits: {A: {F1: {breaker: C10 1P, W1: 7 m, sockets: 1 × 16 A desk}}}"
+    assert cores(row)["N"] == ("n_bar", "desk.N")
+    assert links(row) == {("l_bar", "F1.in.L")}
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ from asfitted.description.expansion import Expansion, Step
 from asfitted.description.landing import BAR_OF, CONDUCTORS, Landing, give_contacts
 from asfitted.description.marks import Mark
 from asfitted.description.sections import CABLE_DEFAULTS
-from asfitted.description.tree import Mapping, Scalar, Sequence
+from asfitted.description.tree import Mapping, Scalar, Sequence, walk
 
 
 def land(x: Expansion) -> None:
@@ -98,11 +98,11 @@ def _finish_cable(x: Expansion, step: Step, cable: Draft, ends: dict[str, tuple[
 def _feed_from_bars(x: Expansion, device: str, board: str, mark: Mark) -> None:
     """Bolt a circuit's device, which no run feeds, to the bars of its board."""
     contacts = x.equipment[device].fields.get("contacts", (None, None))[1]
-    names = (
-        [item.text for item in contacts.items if isinstance(item, Scalar)]
-        if isinstance(contacts, Sequence)
-        else []
-    )
+    items = contacts.items if isinstance(contacts, Sequence) else ()
+    names = [item.text for item in items if isinstance(item, Scalar)]
+    # A neutral that passes through the device without a contact comes from the bar as well.
+    if "N" not in names and _is_used(x, f"{device}.out.N"):
+        names.append("N")
     bars = x.boards[board]
     for conductor in names:
         role = BAR_OF[conductor]
@@ -110,3 +110,9 @@ def _feed_from_bars(x: Expansion, device: str, board: str, mark: Mark) -> None:
             x.say("fed by nothing", mark, device=device, board=board, bar=role)
             return
         x.links.append((Scalar(bars[role], mark), Scalar(f"{device}.in.{conductor}", mark)))
+
+
+def _is_used(x: Expansion, terminal: str) -> bool:
+    """Tell whether a core of any cable ends at a terminal."""
+    cores = (cable.fields["cores"][1] for cable in x.cables.values() if "cores" in cable.fields)
+    return any(scalar.text == terminal for node in cores for scalar in walk(node))

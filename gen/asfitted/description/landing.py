@@ -142,14 +142,16 @@ class Landing:
         """Tell whether a port takes a conductor.
 
         An in-line device takes those in which it has a contact, and passes the other live ones straight
-        through
-        unless its board has a bar for them. PE never passes through a device.
+        through unless its board has a bar for them; a residual current device must pass them all, or it would
+        see a difference. PE never passes through a device.
         """
         if not issubclass(kind, Inline):
             single_phase = conductor in ("L1", "L2") and "L" in kind.PORTS[port]
             return conductor in kind.PORTS[port] or single_phase
         if conductor == "PE":
             return False
+        if kind.SUMS_CURRENTS:
+            return True
         contacts = draft.fields.get("contacts", (None, None))[1]
         items = contacts.items if isinstance(contacts, Sequence) else ()
         if conductor in {item.text for item in items if isinstance(item, Scalar)}:

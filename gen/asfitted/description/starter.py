@@ -149,6 +149,7 @@ def _fields(answers: Answers) -> dict[str, object]:
         "lowest_v": f"{nominal_v * lowest:.1f}",
         "highest_v": f"{nominal_v * highest:.1f}",
         "lithium": chemistry == "LiFePO4",
+        "discharge_limit_a": _number(capacity_ah if chemistry == "LiFePO4" else capacity_ah / 2),
         "resistance_mohm": (round(nominal_v / 6.4), round(nominal_v / 2.1)),
         "battery_fuse_a": _number(_next(_BATTERY_FUSES_A, max(battery_a, charger_a * _MARGIN))),
         "charger_a": _number(charger_a),

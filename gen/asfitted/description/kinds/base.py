@@ -59,6 +59,8 @@ class Inline(Equipment):
 
     PORTS: ClassVar = {"in": (), "out": ()}
     THROUGH: ClassVar = ("in", "out")
+    #: it compares the currents of all live conductors, so that all of them pass through it whatever it opens
+    SUMS_CURRENTS: ClassVar[bool] = False
     contacts: tuple[Literal["L", "L1", "L2", "N", "plus", "minus"], ...] = ()
     poles: Literal["1P", "1P+N", "2P", "3P", "4P"] | None = None
 

@@ -107,6 +107,7 @@ class Rcd(Inline):
     """A residual current device without overcurrent protection."""
 
     KIND: ClassVar = "RCD"
+    SUMS_CURRENTS: ClassVar = True
     kind: Literal["RCD"]
     LETTER: ClassVar = "F"
     TOKENS: ClassVar[tuple[Token, ...]] = (RATING, POLES, RESIDUAL, RCD_TYPE, SELECTIVE, BREAKING)
@@ -121,6 +122,7 @@ class Rcbo(Breaker):
     """A circuit-breaker with residual current release."""
 
     KIND: ClassVar = "RCBO"
+    SUMS_CURRENTS: ClassVar = True
     kind: Literal["RCBO"]  # type: ignore[assignment]
     TOKENS: ClassVar[tuple[Token, ...]] = (*Breaker.TOKENS, RESIDUAL, RCD_TYPE, SELECTIVE)
     residual_a: ResidualCurrent = field("residual current")
@@ -132,6 +134,7 @@ class GfciBreaker(Breaker):
     """A circuit-breaker with ground-fault circuit interrupter, Class A (UL 943)."""
 
     KIND: ClassVar = "GFCI breaker"
+    SUMS_CURRENTS: ClassVar = True
     kind: Literal["GFCI breaker"]  # type: ignore[assignment]
 
 
