@@ -21,7 +21,7 @@ def plain(text: str) -> str:
 
 @pytest.mark.parametrize(
     ("cable", "size"),
-    [("W1", "3G2.5"), ("W11", "3G1.5"), ("W7", "2 × 4 mm²"), ("W20", "50 mm²"), ("W9", "16 mm²")],
+    [("W1", "3G2.5"), ("W11", "3G1.5"), ("W7", "2 × 4 mm²"), ("W20", "50 mm²"), ("W9", "25 mm²")],
 )
 def test_cable_size_as_bought(network: Network, cable: str, size: str) -> None:
     assert plain(cable_size(network.cables[cable])) == size

@@ -154,9 +154,10 @@ def test_every_working_can_be_computed_again():
             volts = values.pop("U")
             assert 100 * sum(values.values()) / volts == pytest.approx(working.result)
             continue
+        formula = formula.replace("·", "*").replace("−", "-").replace("√", "math.sqrt").replace("²", "**2 ")
         for symbol in sorted(values, key=len, reverse=True):
             formula = re.sub(rf"(?<![\w]){re.escape(symbol)}(?![\w])", f"({values[symbol]!r})", formula)
-        computed = eval(formula.replace("·", "*").replace("−", "-"))  # noqa: S307  (our own formulas)
+        computed = eval(formula)  # noqa: S307  (our own formulas)
         assert computed == pytest.approx(working.result), working.id
 
 

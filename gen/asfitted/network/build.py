@@ -111,11 +111,9 @@ def _contacts(id_: str, spec: Equipment, used: set[str]) -> Iterator[Contact]:
                     id_, conductor, f"{id_}.{position}.{conductor}", f"{id_}.out.{conductor}", position
                 )
     elif isinstance(spec, SupplyInlet):
-        for conductor in ("L", "L1", "L2", "N", "PE"):
-            if f"{id_}.coupler.{conductor}" in used or f"{id_}.pins.{conductor}" in used:
-                yield Contact(
-                    id_, conductor, f"{id_}.coupler.{conductor}", f"{id_}.pins.{conductor}", "plugged"
-                )
+        for pin in ("L", "L1", "L2", "N", "PE"):
+            if f"{id_}.coupler.{pin}" in used or f"{id_}.pins.{pin}" in used:
+                yield Contact(id_, pin, f"{id_}.coupler.{pin}", f"{id_}.pins.{pin}", "plugged")
     elif isinstance(spec, InverterCharger):
         for conductor in ("L", "N") if spec.transfer_poles == "2P" else ("L",):
             yield Contact(id_, conductor, f"{id_}.ac in.{conductor}", f"{id_}.ac out.{conductor}", "source 1")

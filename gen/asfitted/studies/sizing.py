@@ -6,10 +6,14 @@ from dataclasses import dataclass, replace
 from asfitted.description.values import Size
 from asfitted.network.model import Cable, Network
 from asfitted.network.states import State
+from asfitted.studies.ac_devices import ac_device_findings
+from asfitted.studies.adiabatic import adiabatic
 from asfitted.studies.auto_size import choose, fitting_size, starting_sizes
 from asfitted.studies.cable_checks import Load, Margins, design_current, margins, protections, worst
 from asfitted.studies.cable_findings import cable_findings
 from asfitted.studies.cable_workings import workings
+from asfitted.studies.case_conductors import case_conductors
+from asfitted.studies.dc_checks import dc_findings, solar
 from asfitted.studies.demand import demand
 from asfitted.studies.device_checks import DeviceResult, devices
 from asfitted.studies.drop import conductors_in_series, drop_v
@@ -17,9 +21,13 @@ from asfitted.studies.drops import DropResult, drop_finding, drop_working, drops
 from asfitted.studies.earthing_checks import chosen_sizes, earthing
 from asfitted.studies.equipment_checks import equipment_findings
 from asfitted.studies.feeds import feeds
+from asfitted.studies.loop_findings import loop_findings, loop_workings, unknown_loops
+from asfitted.studies.loops import LoopResult, loops
 from asfitted.studies.protection import Feed, Manner
+from asfitted.studies.rcd_series import RcdPair, rcd_pairs
 from asfitted.studies.results import Assumption, Finding, Grade, Working
 from asfitted.studies.sizing_assumptions import defaults_taken, merged
+from asfitted.studies.surge import surges
 from asfitted.studies.trial import Trial
 from asfitted.tables.rules import rule_set
 from asfitted.tables.rules.rule_set import RuleSet
@@ -55,7 +63,9 @@ class CableResult:
 
 @dataclass(frozen=True)
 class Sizing:
-    """All results of the study; `sizes` holds the given and the chosen sizes by cable id."""
+    """All results of the study; `sizes` holds the given and the chosen sizes by cable id, `loops` the earth
+    faults at every outlet, `rcd_pairs` the residual current devices that lie in series.
+    """
 
     cables: dict[str, CableResult]
     devices: dict[str, DeviceResult]
@@ -64,6 +74,8 @@ class Sizing:
     workings: tuple[Working, ...]
     findings: tuple[Finding, ...]
     assumptions: tuple[Assumption, ...]
+    loops: tuple[LoopResult, ...] = ()
+    rcd_pairs: tuple[RcdPair, ...] = ()
 
 
 def size(network: Network, states: Iterable[State], rules: RuleSet | None = None) -> Sizing:
@@ -109,6 +121,14 @@ def size(network: Network, states: Iterable[State], rules: RuleSet | None = None
         worked.append(earth_working)
         found += earth_findings
     found += equipment_findings(trial, feeding)
+    faults = loops(trial, feeding, states)
+    for part in (*_of_faults(trial, faults), *_of_direct_current(trial, feeding, states)):
+        if isinstance(part, Working):
+            worked.append(part)
+        elif isinstance(part, Finding):
+            found.append(part)
+        else:
+            assumed.append(part)
     assumed += [*notes.assumptions.values(), *defaults_taken(network)]
     return Sizing(
         results,
@@ -118,7 +138,34 @@ def size(network: Network, states: Iterable[State], rules: RuleSet | None = None
         tuple({w.id: w for w in worked}.values()),
         tuple(_once(found)),
         merged(assumed),
+        faults,
+        rcd_pairs(trial, faults),
     )
+
+
+def _of_faults(trial: Trial, faults: tuple[LoopResult, ...]) -> Iterator[Working | Finding | Assumption]:
+    """Yield what the earth faults and short-circuits at outlets show, and the devices that face them."""
+    yield from ac_device_findings(trial)
+    for loop in faults:
+        yield from loop_workings(trial, loop)
+        yield from loop_findings(trial, loop)
+    yield from unknown_loops(trial, faults)
+    for working, checked in adiabatic(trial, faults):
+        yield working
+        yield from checked
+
+
+def _of_direct_current(
+    trial: Trial, feeding: tuple[Feed, ...], states: tuple[State, ...]
+) -> Iterator[Working | Finding]:
+    """Yield what concerns batteries, solar arrays, surges and case conductors."""
+    yield from dc_findings(trial, states)
+    for working, checked in (*solar(trial, states), *case_conductors(trial, feeding, states)):
+        yield working
+        yield from checked
+    for workings_, checked in surges(trial):
+        yield from workings_
+        yield from checked
 
 
 def _result(

@@ -7,6 +7,7 @@ from functools import cached_property
 from asfitted.description.values import METRIC_SIZES_MM2, Size
 from asfitted.network.flow import Flow, solve
 from asfitted.network.model import Cable, Core, Network
+from asfitted.network.states import State
 from asfitted.studies.capacity import Capacity, Surroundings, capacity, laid, surroundings
 from asfitted.studies.drop import along, core_impedance
 from asfitted.studies.feeding import Tree, tree
@@ -100,9 +101,13 @@ class Trial:
 
     def tree_from(self, scenario: Scenario, terminal: str) -> Tree:
         """Return the ways from a terminal in the state of a scenario."""
-        key = (scenario.state.id, terminal)
+        return self.tree_in(scenario.state, terminal)
+
+    def tree_in(self, state: State, terminal: str) -> Tree:
+        """Return the ways from a terminal in a state."""
+        key = (state.id, terminal)
         if key not in self._trees:
-            self._trees[key] = tree(scenario.state, terminal)
+            self._trees[key] = tree(state, terminal)
         return self._trees[key]
 
     @cached_property

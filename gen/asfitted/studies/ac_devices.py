@@ -1,0 +1,54 @@
+"""Poles and types of a.c. devices: what must open the neutral too, which residual currents must be seen."""
+
+from collections.abc import Iterator
+
+from asfitted.description.kinds import AcSupply, Breaker, Rcbo, Rcd
+from asfitted.network.model import Item
+from asfitted.studies.results import Finding, Grade
+from asfitted.studies.trial import Trial
+from asfitted.tables.rules.rule_set import SILENT
+
+#: converters whose residual current may hold a d.c. part
+CONVERTERS = ("battery charger", "inverter charger", "inverter")
+
+
+def ac_device_findings(trial: Trial) -> Iterator[Finding]:
+    """Yield devices with too few poles for these rules or supplies, and residual devices of type AC before
+    converters.
+    """
+    for item in trial.network.items.values():
+        if isinstance(item.spec, Breaker) and _single_pole(trial, item):
+            yield from _poles(trial, item)
+        if isinstance(item.spec, Rcd | Rcbo) and item.spec.residual_type == "AC":
+            yield from _type_ac(trial, item)
+
+
+def _type_ac(trial: Trial, item: Item) -> Iterator[Finding]:
+    clause = trial.rules.clause("RCD type")
+    if clause != SILENT and trial.network.of_kind(*CONVERTERS):
+        fields: dict[str, object] = {"device": item.id}
+        yield Finding("rcd-type-ac", Grade.IMPROVEMENT, (item.id,), item.mark, (), fields, clause)
+
+
+def _single_pole(trial: Trial, item: Item) -> bool:
+    poles = {contact.conductor for contact in trial.network.contacts if contact.equipment == item.id}
+    return bool(poles & {"L", "L1", "L2"}) and not (poles & {"N"} or {"L1", "L2"} <= poles)
+
+
+def _poles(trial: Trial, item: Item) -> Iterator[Finding]:
+    build = trial.network.description.build
+    clause = trial.rules.clause("double pole")
+    lived_in = build.use in ("lived in", "both") and build.setting in ("road vehicle", "trailer")
+    if clause == SILENT and lived_in:
+        clause = trial.rules.clause("double pole lived in")
+    reversible = [
+        supply.id
+        for supply in trial.network.of_kind("ac supply")
+        if isinstance(supply.spec, AcSupply)
+        and "may be reversed" in (supply.spec.polarity, *(v.polarity for v in supply.spec.at.values()))
+    ]
+    if clause == SILENT and not reversible:
+        return
+    fields: dict[str, object] = {"device": item.id, "supply": ", ".join(reversible) or "–"}
+    code = "single-pole-reversible" if clause == SILENT else "single-pole-device"
+    yield Finding(code, Grade.POTENTIAL, (item.id, *reversible), item.mark, fields=fields, clause=clause)

@@ -1,0 +1,96 @@
+"""Case conductors of converters against the d.c. current that they may have to carry.
+
+If the battery's plus touches the case, or the minus conductor comes loose, the case conductor carries what
+the d.c. fuse lets through, for as long as that takes to open.
+"""
+
+from collections.abc import Iterator
+
+from asfitted.description.kinds import DcDcCharger, Inverter
+from asfitted.network.model import Cable, Item
+from asfitted.network.states import State, is_earth
+from asfitted.studies.capacity import capacity, surroundings
+from asfitted.studies.protection import Feed, devices_before
+from asfitted.studies.results import Finding, Grade, Input, Limit, Working
+from asfitted.studies.trial import Trial
+
+#: ABYC E-11: a case conductor is at most one size smaller than the d.c. plus conductor, its fuse at most 135
+#: % of what
+#: it carries
+FUSE_SHARE = 1.35
+
+
+def case_conductors(
+    trial: Trial, feeds: tuple[Feed, ...], states: tuple[State, ...]
+) -> Iterator[tuple[Working, tuple[Finding, ...]]]:
+    """Yield each case conductor of a converter on a battery whose minus is tied to earth, with its check."""
+    for item in trial.network.items.values():
+        if not isinstance(item.spec, Inverter | DcDcCharger):
+            continue
+        plus = f"{item.id}.in.plus" if isinstance(item.spec, DcDcCharger) else f"{item.id}.plus"
+        fuse_a = _fuse_a(feeds, plus)
+        cases = [c for c in trial.network.cables.values() if c.kind == "earth" and _at_case(c, item)]
+        if fuse_a is None or not cases or not any(_minus_on_earth(state, item) for state in states):
+            continue
+        yield _checked(trial, item, cases, fuse_a)
+
+
+def _at_case(cable: Cable, item: Item) -> bool:
+    return any(end.startswith(f"{item.id}.") for core in cable.cores for end in (core.a, core.b))
+
+
+def _fuse_a(feeds: tuple[Feed, ...], plus: str) -> float | None:
+    """Return the rating of the largest device before a plus terminal on the battery side; None if
+    there is none.
+    """
+    found = [
+        devices_before(feed.tree, plus, feed.source)[:1]
+        for feed in feeds
+        if feed.tree.root.endswith(".plus") and plus in feed.tree.came and feed.limit_a == float("inf")
+    ]
+    return max((chain[0].rating_a for chain in found if chain), default=None)
+
+
+def _minus_on_earth(state: State, item: Item) -> bool:
+    """Tell whether the minus of an item's battery is tied to the protective side."""
+    network = state.network
+    minus = f"{item.id}.minus"
+    earths = [t for i in network.items.values() for t in i.terminals if is_earth(network, t)]
+    return any(state.potentials.same(minus, earth) for earth in earths)
+
+
+def _checked(
+    trial: Trial, item: Item, cases: list[Cable], fuse_a: float
+) -> tuple[Working, tuple[Finding, ...]]:
+    carries = sum(
+        capacity(c, trial.sizes[c.id], surroundings(trial.network, c), trial.rules).current_a for c in cases
+    )
+    sizes = " + ".join(trial.sizes[c.id].designation for c in cases)
+    clause = "ABYC E-11"
+    working = Working(
+        item.id,
+        "case_conductor",
+        "I_n",
+        "I_n",
+        (Input("I_n", fuse_a, "A", "rating"), Input("I_z", carries, "A", "table")),
+        fuse_a,
+        "A",
+        clause,
+        Limit("≤", FUSE_SHARE * carries, "A", clause),
+        "holds" if fuse_a <= FUSE_SHARE * carries else "fails",
+        note="; ".join((", ".join(c.id for c in cases), sizes)),
+    )
+    if fuse_a <= FUSE_SHARE * carries:
+        return working, ()
+    fields: dict[str, object] = {
+        "equipment": item.id,
+        "cable": ", ".join(c.id for c in cases),
+        "size": sizes,
+        "fuse_a": fuse_a,
+        "carries_a": round(carries, 1),
+        "needed_a": round(fuse_a / FUSE_SHARE, 1),
+    }
+    where = (item.id, *(c.id for c in cases))
+    return working, (
+        Finding("case-conductor-dc", Grade.IMPROVEMENT, where, cases[0].mark, (), fields, clause, working.id),
+    )

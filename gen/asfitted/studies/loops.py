@@ -1,0 +1,290 @@
+"""Earth faults and short-circuits at outlets: least and greatest current, loop impedance, time to
+disconnection.
+
+A source that limits its current never passes by its loop: what is said of it is that it collapses, and
+within what time, or which residual current device disconnects.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from asfitted.description.kinds import AcSupply, Breaker, GfciBreaker, GfciReceptacle, Rcbo, Rcd, SiteVariant
+from asfitted.network.build import input_terminals, output_terminals
+from asfitted.network.model import Contact, Core, Item
+from asfitted.network.states import State
+from asfitted.studies.demand_ac import ac_voltage_v
+from asfitted.studies.drop import core_resistance_20c
+from asfitted.studies.earth_path import protective_way, return_terminal
+from asfitted.studies.feeding import Element, overcurrent_device
+from asfitted.studies.protection import Feed
+from asfitted.studies.trial import Trial
+from asfitted.tables.devices import disconnection_time_s, instantaneous_band, rcd_time_s
+from asfitted.tables.looked import Looked, NoRowError
+
+#: BS 7671:2018 Table 41.3: share of the nominal voltage that drives the least fault current
+C_MIN = 0.95
+#: IEC 60898-1 Table 7: an instantaneous trip opens within this time
+INSTANTANEOUS_S = 0.1
+#: UL 943: a Class A interrupter opens in (20/I)^1.43 s, I in mA up to this
+GFCI_TOP_MA = 264.0
+#: UL 943, rated trip level of a Class A interrupter, in A
+GFCI_A = 0.006
+
+Outcome = Literal["overcurrent", "residual", "collapses", "not shown", "too slow", "not known", "no path"]
+
+
+@dataclass(frozen=True)
+class Disconnection:
+    """A device that disconnects a fault: its id and the longest time it takes, or the current it
+    needs for that.
+    """
+
+    device: str
+    time_s: float
+    needed_a: float
+    source: str
+
+
+@dataclass(frozen=True)
+class LoopResult:
+    """An earth fault at an outlet while a source feeds it, at one of the sites (`site`, empty for the usual
+    one).
+
+    `loop_ohm` is the whole loop with hot conductors, None where the source limits its current or nobody
+    knows; `least_a` drives the device, `greatest_a` is the short-circuit between line and neutral with cold
+    conductors. `allowed_ohm` is the loop of the supply itself up to which the overcurrent device alone, and
+    `allowed_rcd_ohm` up to which the residual device, still disconnects in time.
+    """
+
+    outlet: str
+    source: str
+    state: str
+    site: str
+    system: Literal["TN", "TT", "IT", "limited"]
+    loop_ohm: float | None
+    supply_ohm: float
+    line_ohm: complex
+    earth_ohm: complex
+    voltage_v: float
+    least_a: float | None
+    greatest_a: float | None
+    demanded: Looked | None
+    overcurrent: Disconnection | None
+    residual: Disconnection | None
+    collapses_s: float | None
+    outcome: Outcome
+    allowed_ohm: float | None
+    allowed_rcd_ohm: float | None
+    way: tuple[Element, ...] = ()
+    line: tuple[Core, ...] = ()
+    earth: tuple[Core, ...] = ()
+
+    @property
+    def time_s(self) -> float | None:
+        """The longest time in which the fault is surely disconnected, None if nothing is sure."""
+        times = [d.time_s for d in (self.overcurrent, self.residual) if d]
+        return min(times, default=self.collapses_s)
+
+
+def loops(trial: Trial, feeds: tuple[Feed, ...], states: tuple[State, ...]) -> tuple[LoopResult, ...]:
+    """Return the faults at every outlet and fixed consumer, once for each source and site that feeds it."""
+    found: dict[tuple[str, str, str], LoopResult] = {}
+    limits = {feed.source: feed.limit_a for feed in feeds}
+    for state in states:
+        for source in state.sources:
+            for outlet in state.feeding[source]:
+                for result in _at(trial, state, source, outlet, limits.get(source, float("inf"))):
+                    found.setdefault((outlet, source, result.site), result)
+    return tuple(found.values())
+
+
+def _at(trial: Trial, state: State, source: str, outlet: str, limit_a: float) -> Iterator[LoopResult]:
+    network = state.network
+    ends, own = output_terminals(network.items[source]), input_terminals(network.items[outlet])
+    if ends is None or own is None or network.items[outlet].kind == "inverter charger":
+        return
+    out, back = trial.tree_in(state, ends[0]), trial.tree_in(state, ends[1])
+    if own[0] not in out.came or own[1] not in back.came:
+        return
+    way = out.way(own[0])
+    line = tuple(e for e in way if isinstance(e, Core))
+    neutral = tuple(e for e in back.way(own[1]) if isinstance(e, Core))
+    tie, metal = return_terminal(state, source), f"{outlet}.PE"
+    earth = protective_way(state, metal, tie) if tie and metal in network.items[outlet].terminals else None
+    for site, supply in _sites(network.items[source]):
+        yield _result(trial, state, (source, outlet, site), supply, limit_a, way, line, neutral, earth)
+
+
+@dataclass(frozen=True)
+class _Supply:
+    """What is known of a source as a loop."""
+
+    system: Literal["TN", "TT", "IT", "limited"]
+    loop_max_ohm: float | None
+    fault_max_a: float | None
+    upstream: Disconnection | None
+    upstream_breaker: tuple[str | None, float] | None
+
+
+def _sites(item: Item) -> Iterator[tuple[str, _Supply]]:
+    """Yield the usual site of a supply and each named one; a source aboard has one."""
+    spec = item.spec
+    if not isinstance(spec, AcSupply):
+        yield "", _Supply("limited", None, None, None, None)
+        return
+    variants: dict[str, AcSupply | SiteVariant] = {"": spec, **spec.at}
+    for name, variant in variants.items():
+        earthing = variant.earthing or spec.earthing
+        upstream = variant.upstream or spec.upstream
+        usual = spec.loop_impedance_max_ohm if earthing == spec.earthing else None
+        loop = variant.loop_impedance_max_ohm or usual
+        residual = None
+        if upstream.residual_a:
+            time = rcd_time_s("none", 5, "longest")
+            residual = Disconnection(item.id, time.value, 5 * upstream.residual_a, time.source)
+        yield (
+            name,
+            _Supply(
+                "TT" if earthing == "TT" else "IT" if earthing == "IT" else "TN",
+                loop,
+                variant.fault_current_max_a or spec.fault_current_max_a,
+                residual,
+                (upstream.curve, upstream.rating_a),
+            ),
+        )
+
+
+def _result(
+    trial: Trial,
+    state: State,
+    names: tuple[str, str, str],
+    supply: _Supply,
+    limit_a: float,
+    way: tuple[Element, ...],
+    line: tuple[Core, ...],
+    neutral: tuple[Core, ...],
+    earth: tuple[Core, ...] | None,
+) -> LoopResult:
+    source, outlet, site = names
+    voltage = ac_voltage_v(state.network, source)
+    hot_line = sum((trial.impedance(core, True) for core in line), 0j)
+    hot_earth = sum((trial.impedance(core, True, core.size) for core in earth or ()), 0j)
+    loop = abs(supply.loop_max_ohm + hot_line + hot_earth) if supply.loop_max_ohm is not None else None
+    limited = supply.system == "limited"
+    generator = limited and limit_a == float("inf")
+    least = None if loop is None else C_MIN * voltage / loop
+    if limited and not generator:
+        least = limit_a
+    demanded = _demanded(supply.system, voltage)
+    devices = tuple(_overcurrent(trial, way)) + _site_breaker(source, supply)
+    quickest = min((d for d in devices), key=lambda d: d.needed_a, default=None)
+    overcurrent = quickest if quickest and least and not limited and least >= quickest.needed_a else None
+    residuals = [*_residual(trial, way, outlet), *([supply.upstream] if supply.upstream else [])]
+    sensitive = min(residuals, key=lambda d: (d.time_s, d.needed_a), default=None)
+    enough = earth is not None and (least is None or sensitive is None or least >= sensitive.needed_a)
+    known = least is not None or limited
+    residual = sensitive if sensitive and enough and known else None
+    collapses = _collapses_s(state.network.items[source])
+    conductors = abs(hot_line + hot_earth)
+    return LoopResult(
+        outlet,
+        source,
+        state.id,
+        site,
+        supply.system,
+        loop,
+        supply.loop_max_ohm or 0.0,
+        hot_line,
+        hot_earth,
+        voltage,
+        least,
+        _greatest(trial, voltage, supply, limit_a, line + neutral),
+        demanded,
+        overcurrent,
+        residual,
+        collapses,
+        _outcome(earth, supply, loop, demanded, overcurrent, residual, collapses),
+        C_MIN * voltage / quickest.needed_a - conductors if quickest and not limited else None,
+        50 / (sensitive.needed_a / 5) if sensitive and not limited else None,
+        way,
+        line,
+        earth or (),
+    )
+
+
+def _outcome(
+    earth: tuple[Core, ...] | None,
+    supply: _Supply,
+    loop: float | None,
+    demanded: Looked | None,
+    overcurrent: Disconnection | None,
+    residual: Disconnection | None,
+    collapses: float | None,
+) -> Outcome:
+    limit = demanded.value if demanded else float("inf")
+    if earth is None:
+        return "no path"
+    if supply.system != "TT" and overcurrent and overcurrent.time_s <= limit:
+        return "overcurrent"
+    if residual and residual.time_s <= limit:
+        return "residual"
+    if supply.system == "limited":
+        return "collapses" if collapses is not None and collapses <= limit else "not shown"
+    return "not known" if loop is None else "too slow"
+
+
+def _demanded(system: str, voltage_v: float) -> Looked | None:
+    """Return the time demanded for a final circuit; a source aboard counts as TN: its neutral is
+    tied aboard.
+    """
+    if system == "IT":
+        return None
+    try:
+        return disconnection_time_s("TT" if system == "TT" else "TN", "ac", voltage_v)
+    except NoRowError:
+        return None
+
+
+def _overcurrent(trial: Trial, way: tuple[Element, ...]) -> Iterator[Disconnection]:
+    for element in way:
+        spec = overcurrent_device(trial.network, element)
+        if isinstance(element, Contact) and isinstance(spec, Breaker) and spec.curve:
+            band = instantaneous_band(spec.curve)
+            yield Disconnection(element.equipment, INSTANTANEOUS_S, band.high * spec.rating_a, band.source)
+
+
+def _site_breaker(source: str, supply: _Supply) -> tuple[Disconnection, ...]:
+    if supply.upstream_breaker is None or supply.upstream_breaker[0] is None:
+        return ()
+    band = instantaneous_band(supply.upstream_breaker[0])
+    return (Disconnection(source, INSTANTANEOUS_S, band.high * supply.upstream_breaker[1], band.source),)
+
+
+def _residual(trial: Trial, way: tuple[Element, ...], outlet: str) -> Iterator[Disconnection]:
+    for id_ in dict.fromkeys((*(e.equipment for e in way if isinstance(e, Contact)), outlet)):
+        spec = trial.network.items[id_].spec
+        if isinstance(spec, Rcd | Rcbo):
+            time = rcd_time_s(spec.delay, 5, "longest")
+            yield Disconnection(id_, time.value, 5 * spec.residual_a, time.source)
+        elif isinstance(spec, GfciBreaker | GfciReceptacle):
+            yield Disconnection(id_, (20 / GFCI_TOP_MA) ** 1.43, GFCI_TOP_MA / 1000, "UL 943")
+
+
+def _collapses_s(item: Item) -> float | None:
+    limit = getattr(item.spec, "output_limit", None)
+    return float(limit.duration_s) if limit and limit.then == "latched off" else None
+
+
+def _greatest(
+    trial: Trial, voltage_v: float, supply: _Supply, limit_a: float, cores: tuple[Core, ...]
+) -> float | None:
+    """Return the greatest short-circuit current at an outlet: strongest source, both conductors cold."""
+    cold = 0.0
+    for core in cores:
+        cable = trial.network.cables[core.cable]
+        conductor_class = trial.network.description.cables[cable.id].conductor_class
+        cold += core_resistance_20c(cable, trial.sizes[cable.id], conductor_class).value
+    if supply.fault_max_a:
+        return voltage_v / (voltage_v / supply.fault_max_a + cold)
+    return limit_a if limit_a != float("inf") and supply.system == "limited" else None

@@ -1,0 +1,57 @@
+"""Impedance of the human body and the zones of effects of alternating current: IEC 60479-1."""
+
+from functools import cache
+from typing import Literal
+
+import numpy as np
+
+from asfitted.tables.looked import rows
+
+Percentile = Literal[5, 50, 95]
+Zone = Literal["AC-1", "AC-2", "AC-3", "AC-4"]
+Values = np.typing.NDArray[np.float64]
+
+
+@cache
+def _impedance(percentile: Percentile) -> tuple[Values, Values]:
+    found = [
+        (float(r["touch_voltage_v"]), float(r["impedance_ohm"]))
+        for r in rows("body_impedance")
+        if r["percentile"] == str(percentile)
+    ]
+    volts, ohms = zip(*sorted(found), strict=True)
+    return np.array(volts), np.array(ohms)
+
+
+def body_impedance_ohm(touch_voltage_v: Values | float, percentile: Percentile = 5) -> Values:
+    """Return the total body impedance that `percentile` per cent of people do not exceed, hand to hand or
+    foot.
+
+    Between the printed voltages it is interpolated; outside them the nearest printed value is taken.
+    """
+    volts, ohms = _impedance(percentile)
+    return np.asarray(np.interp(touch_voltage_v, volts, ohms))
+
+
+@cache
+def _curve(name: str) -> tuple[Values, Values]:
+    found = [(float(r["time_s"]), float(r["current_ma"])) for r in rows("body_zones") if r["curve"] == name]
+    seconds, currents = zip(*sorted(found), strict=True)
+    return np.log(np.array(seconds)), np.log(np.array(currents))
+
+
+def curve_ma(name: Literal["a", "b", "c1"], time_s: float) -> float:
+    """Return the current in mA on a curve of IEC 60479-1 for a current flow of `time_s`, log–log
+    between points.
+    """
+    seconds, currents = _curve(name)
+    return float(np.exp(np.interp(np.log(max(time_s, 1e-3)), seconds, currents)))
+
+
+def zone(current_ma: float, time_s: float) -> Zone:
+    """Return the zone of IEC 60479-1 for a body current, left hand to feet, that flows for `time_s`."""
+    if current_ma <= curve_ma("a", time_s):
+        return "AC-1"
+    if current_ma <= curve_ma("b", time_s):
+        return "AC-2"
+    return "AC-3" if current_ma <= curve_ma("c1", time_s) else "AC-4"
