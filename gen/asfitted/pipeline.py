@@ -16,17 +16,16 @@ from asfitted.chapters.pages import pages
 from asfitted.chapters.record import record
 from asfitted.description.load import Loaded, load
 from asfitted.description.reader import plain
+from asfitted.figures.earthing import earthing, earthing_states
 from asfitted.figures.figure import Figure
 from asfitted.figures.layout import PAPERS
-from asfitted.figures.single_line import single_line, state_figures
+from asfitted.figures.single_line import single_line
+from asfitted.figures.state_figures import state_figures
 from asfitted.publish import Asset, PaperName, Publication, Published, publish
 from asfitted.studies.study import NotUsable, Study, study
 
-#: never part of the fingerprint, which is printed in every edition: a hash of a phone number can be guessed back
+#: never part of the fingerprint, which every edition prints: a hash of a phone number can be guessed back
 PRIVATE = ("people", "identity", "private")
-
-#: the room that a figure has on the paper of the book
-FIGURE_ROOM = {"A4": "A4 landscape", "Letter": "Letter landscape", "A5": "A5 portrait"}
 
 
 class Barred(Exception):  # noqa: N818  (it is a verdict on the build, not an error of the program)
@@ -42,7 +41,7 @@ def publish_build(
 ) -> Published:
     """Publish one edition of a studied build into the folder `out`.
 
-    Raises Barred if findings of the two upper classes are open and `draft` is not set; PublishError from publishing.
+    Raises Barred if findings of the two upper classes are open and `draft` is not set; PublishError.
     """
     if found.barred and not draft:
         raise Barred(found)
@@ -52,8 +51,10 @@ def publish_build(
 def publication(found: Study, edition: Edition, paper: PaperName) -> Publication:
     """Return an edition complete: pages, figures and record of a study."""
     description = found.network.description
-    room = PAPERS[FIGURE_ROOM[paper]]
+    room = PAPERS[f"{paper} portrait"]
     overview = single_line(found.network, room)
+    earths = earthing(found.network, room)
+    links = earthing_states(found.network, found.states, room)
     of_states = state_figures(found.network, found.states, room)
     book = Book(
         study=found,
@@ -61,7 +62,10 @@ def publication(found: Study, edition: Edition, paper: PaperName) -> Publication
         draft=bool(found.barred),
         single_line=tuple(_picture(figure) for figure in overview),
         states={state: tuple(_picture(figure) for figure in sheets) for state, sheets in of_states.items()},
+        earthing=tuple(_picture(figure) for figure in earths),
+        links_in_use=tuple(_picture(figure) for figure in links),
     )
+    drawn = (*overview, *earths, *links, *chain.from_iterable(of_states.values()))
     number, revision = description.revision
     mark = fingerprint(found.loaded)
     return Publication(
@@ -75,7 +79,7 @@ def publication(found: Study, edition: Edition, paper: PaperName) -> Publication
         paper=paper,
         draft=book.draft,
         pages=pages(book),
-        assets=tuple(_asset(figure) for figure in (*overview, *chain.from_iterable(of_states.values()))),
+        assets=tuple(_asset(figure) for figure in drawn),
         record=json.dumps(record(found, mark), ensure_ascii=False, indent=1, sort_keys=False).encode(),
     )
 
@@ -90,7 +94,7 @@ def _asset(figure: Figure) -> Asset:
 
 
 def fingerprint(loaded: Loaded) -> str:
-    """Return the hash of what the description means: its long form without what is private; comments do not count."""
+    """Return the hash of what the description means: its long form without comments and what is private."""
     content = _public(plain(loaded.tree))
     return hashlib.sha256(json.dumps(content, ensure_ascii=False, sort_keys=True).encode()).hexdigest()
 
@@ -102,7 +106,7 @@ def _public(content: object) -> object:
 
 
 def preview_build(path: Path, edition: Edition, address: str, say: Callable[[str], None]) -> None:
-    """Serve the site of a description and rebuild it on every change; the error of a failed build is shown in it."""
+    """Serve the site of a description and rebuild it on every change; it shows what failed."""
     from asfitted.description.problems import render
     from asfitted.publish.preview import preview
     from asfitted.resources import site_src

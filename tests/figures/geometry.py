@@ -36,6 +36,7 @@ def overlaps(page: Page) -> Iterator[str]:
     things = [(f"box {b.piece}", b.rect) for b in page.boxes] + [
         (f"bar {b.piece}", b.rect) for b in page.bars
     ]
+    things += [(f"link {b.piece}", b.link_rect) for b in page.boxes if b.link_rect]
     things += [(f"text {t.text!r}", t.rect) for t in page.texts]
     for i, (name, rect) in enumerate(things):
         for other, other_rect in things[i + 1 :]:
@@ -47,6 +48,7 @@ def wires_through_things(page: Page) -> Iterator[str]:
     things = [(f"box {b.piece}", b.rect) for b in page.boxes] + [
         (f"text {t.text!r}", t.rect) for t in page.texts
     ]
+    things += [(f"link {b.piece}", b.link_rect) for b in page.boxes if b.link_rect]
     for line in page.wires:
         for stroke in strokes(line):
             for name, rect in things:
@@ -84,6 +86,7 @@ def outside(page: Page) -> Iterator[str]:
     rects = [(f"text {t.text!r}", t.rect) for t in page.texts] + [
         (f"box {b.piece}", b.rect) for b in page.boxes
     ]
+    rects += [(f"link {b.piece}", b.link_rect) for b in page.boxes if b.link_rect]
     rects += [(f"bar {b.piece}", b.rect) for b in page.bars] + [
         (f"frame {f.board}", f.rect) for f in page.frames
     ]

@@ -12,11 +12,12 @@ from asfitted.figures.layout import PAPERS, lay_out_sheet
 from asfitted.network.build import build
 from asfitted.network.model import Network
 from asfitted.network.states import states
+from asfitted.studies.naming import named
 
 from .builds import BOAT, VAN
 from .geometry import faults
 
-A4 = PAPERS["A4 landscape"]
+A4 = PAPERS["A4 portrait"]
 SVG = "{http://www.w3.org/2000/svg}"
 MORE = """
     F3: {RCBO: 10 A, W12: 5 m, sockets: 1 × 16 A galley}
@@ -62,6 +63,8 @@ def test_protective_conductors_and_only_they_are_drawn(network: Network) -> None
 def test_equal_circuits_are_drawn_as_one(network: Network) -> None:
     figure = earthing(network, A4)[0]
     assert "3 circuits" in texts(figure)
+    # Each protective conductor's size is there, for a group as well.
+    assert "PE 2.5 mm²" in texts(figure) or any("PE 2.5 mm²" in text for text in texts(figure))
     assert any(
         "boiler, desk, galley" in line or "desk, galley, boiler" in line for line in figure.description
     )
@@ -73,15 +76,57 @@ def test_geometry(network: Network) -> None:
         assert faults(lay_out_sheet(view.diagram, paper), view.diagram) == []
 
 
-def test_idle_bond_in_outline(network: Network) -> None:
-    found = earthing_states(network, states(network), A4)
-    battery = next(state for state in states(network) if state.name == "on battery")
-    figure = found[battery.id][0]
-    assert {"idle", "in use", "unplugged"} <= set(texts(figure))
-    assert "Neutral link of site: idle" in figure.description
-    assert "Neutral link of inverter: in use" in figure.description
-    assert b"stroke-width:0.57" in figure.svg
-    assert b"stroke-width:1.25" in figure.svg
+def test_one_figure_for_each_set_of_links_in_use(network: Network) -> None:
+    plugged, battery = earthing_states(network, named(states(network)), A4)
+    assert (plugged.title, battery.title) == (
+        "Earthing with the link of site in use: site plugged in and live, inverter running; plugged in",
+        "Earthing with the link of inverter in use: on battery; site plugged in but dead, inverter running",
+    )
+    assert {"idle", "in use"} <= set(texts(battery))
+    assert "Link from neutral to earth of site: idle" in battery.description
+    assert "Link from neutral to earth of inverter: in use" in battery.description
+    assert "inlet: unplugged in at least one of these states" in battery.description
+    # The lead is dashed where it may be away.
+    assert battery.svg.count(b"stroke-dasharray:2.4,1.8") == 1
+    assert plugged.svg.count(b"stroke-dasharray:2.4,1.8") == 0
+
+
+def links(figure: Figure) -> list[str]:
+    """Return the fill of each link: the only polygons of 1.5 mm breadth."""
+    found = []
+    root = ET.fromstring(figure.svg)  # noqa: S314
+    scale = max(float(text.get("font-size", "")) for text in root.iter(f"{SVG}text")) / 7
+    for polygon in root.iter(f"{SVG}polygon"):
+        points = [tuple(map(float, point.split(","))) for point in polygon.get("points", "").split()]
+        sides = sorted(max(axis) - min(axis) for axis in zip(*points, strict=True))
+        if sides[0] == pytest.approx(1.5 * scale * 72 / 25.4, abs=0.05):
+            found.append(dict(p.split(":") for p in polygon.get("style", "").split(";") if p)["fill"])
+    return found
+
+
+def test_link_in_use_is_filled_and_an_idle_one_in_outline(network: Network) -> None:
+    for figure in earthing_states(network, named(states(network)), A4):
+        assert sorted(links(figure)) == ["black", "white"]
+    assert links(earthing(network, A4)[0]) == ["black", "black"]
+
+
+def test_neutral_tied_by_a_conductor() -> None:
+    tied = VAN.replace(
+        "neutral bond: {kind: fixed, lands on: own earth terminal, allowed by maker: data sheet}",
+        "neutral bond: {kind: none}",
+    )
+    tied = tied.replace(
+        "  - earth: [inverter", "  - bond: [n_bar, W99: 16 mm² 0.3 m, earth_bar]\n  - earth: [inverter"
+    )
+    network = network_of(tied)
+    view = earth_view(network)
+    symbols = {piece.id: piece.symbol for piece in view.diagram.pieces}
+    assert symbols["n_bar"] == "neutral"
+    titles = [figure.title for figure in earthing_states(network, named(states(network)), A4)]
+    assert titles == [
+        "Earthing with the link of W99, site in use: site plugged in and live, inverter running; plugged in",
+        "Earthing with the link of W99 in use: on battery; site plugged in but dead, inverter running",
+    ]
 
 
 def test_reads_in_words(network: Network) -> None:

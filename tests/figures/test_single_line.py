@@ -1,4 +1,4 @@
-"""Single-line and state figures of a small described build, against what its text says."""
+"""The single-line diagram of a small described build, against what its text says."""
 
 import re
 from xml.etree import ElementTree as ET
@@ -8,17 +8,16 @@ import pytest
 from asfitted.description.load import load_text
 from asfitted.figures.figure import Figure
 from asfitted.figures.layout import PAPERS, Wording, lay_out
-from asfitted.figures.single_line import single_line, state_figures
+from asfitted.figures.single_line import not_drawn, single_line
 from asfitted.figures.view import single_line_view
 from asfitted.network.build import build
 from asfitted.network.model import Network
-from asfitted.network.states import State, states
 from asfitted.words import catalogue
 
 from .builds import BOAT, VAN
 from .geometry import faults
 
-A4 = PAPERS["A4 landscape"]
+A4, A5 = PAPERS["A4 portrait"], PAPERS["A5 portrait"]
 SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -31,10 +30,6 @@ def network() -> Network:
 
 def texts(figure: Figure) -> list[str]:
     return [str(text.text) for text in ET.fromstring(figure.svg).iter(f"{SVG}text")]  # noqa: S314
-
-
-def state_named(network: Network, name: str) -> State:
-    return next(state for state in states(network) if state.name == name)
 
 
 def test_view_follows_line_and_plus(network: Network) -> None:
@@ -101,46 +96,30 @@ def test_single_line_says_everything_in_words_too(network: Network) -> None:
     assert figures[0].alternative.startswith("Single-line diagram of A <small> van & its shed")
 
 
-def test_states_share_one_layout_and_differ_in_life(network: Network) -> None:
-    found = state_figures(network, states(network), A4)
-    assert set(found) == {state.id for state in states(network)}
-    plugged = found[state_named(network, "plugged in").id][0]
-    battery = found[state_named(network, "on battery").id][0]
-    names = {"C16 30 mA", "25 A 2P", "desk", "W10 3G2.5", "25.6 V 200 Ah"}
-
-    def places(figure: Figure) -> dict[str, tuple[str | None, str | None]]:
-        root = ET.fromstring(figure.svg)  # noqa: S314
-        return {str(t.text): (t.get("x"), t.get("y")) for t in root.iter(f"{SVG}text") if t.text in names}
-
-    assert places(plugged) == places(battery)
-    assert set(places(plugged)) == names
-    assert "on 1" in texts(plugged)
-    assert {"unplugged", "on 2", "runs"} <= set(texts(battery))
-    assert plugged.svg.count(b"stroke-width:2.1") > battery.svg.count(b"stroke-width:2.1")
-
-
-def test_state_in_words(network: Network) -> None:
-    found = state_figures(network, states(network), A4)
-    lines = found[state_named(network, "on battery").id][0].description
-    assert "changeover: on 2" in lines
-    live = next(line for line in lines if line.startswith("Live:"))
-    dead = next(line for line in lines if line.startswith("Dead:"))
-    for name in ("battery", "F10", "inverter", "QF2", "desk"):
-        assert name in live
-    for name in ("QF1", "site", "heater"):
-        assert name in dead
-
-
-def every_figure(network: Network) -> list[Figure]:
-    of_states = state_figures(network, states(network), A4)
-    return [*single_line(network, A4), *(figure for sheets in of_states.values() for figure in sheets)]
-
-
-def test_names_are_files_and_bytes_repeat(network: Network) -> None:
-    first, second = every_figure(network), every_figure(network)
-    assert first == second
-    assert len({figure.name for figure in first}) == len(first)
+def test_every_sheet_has_its_own_file(network: Network) -> None:
+    first = [*single_line(network, A5), *single_line(network, A4)]
+    assert first == [*single_line(network, A5), *single_line(network, A4)]
     assert all(re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", figure.name) for figure in first)
+
+
+def test_what_a_single_line_leaves_out(network: Network) -> None:
+    items, cables = not_drawn(network)
+    assert {item.id for item in items} == {"n_bar", "earth_bar", "body", "dc_minus"}
+    assert {cable.id for cable in cables} == {"W8", "W9", "W22", "W23"}
+
+
+def test_positive_bars_bolted_together_are_direct_current() -> None:
+    text = VAN.replace(
+        "dc_minus: {busbar: 100 A}",
+        "dc_minus: {busbar: 100 A}\n  near: {busbar: 100 A}\n  far: {busbar: 100 A}",
+    )
+    text = text.replace(
+        "W21: battery cable 0.9 m, inverter]", "near, far, W21: battery cable 0.9 m, inverter]"
+    )
+    loaded = load_text(text)
+    assert [str(problem) for problem in loaded.problems] == []
+    wires = single_line_view(build(loaded)).diagram.wires
+    assert [w.kind for w in wires if {"near", "far"} == {w.a[0], w.b[0]}] == ["dc"]
 
 
 def test_every_kind_has_a_symbol_and_words() -> None:

@@ -28,13 +28,18 @@ class Picture:
 
 @dataclass(frozen=True)
 class Book:
-    """One edition of one build, before it is cut into pages."""
+    """One edition of one build, before it is cut into pages.
+
+    `states` has the figures of each state, `links_in_use` the earthing with each set of links in use.
+    """
 
     study: Study
     edition: Edition
     draft: bool
     single_line: tuple[Picture, ...]
     states: dict[str, tuple[Picture, ...]]
+    earthing: tuple[Picture, ...] = ()
+    links_in_use: tuple[Picture, ...] = ()
 
     @cached_property
     def state_names(self) -> dict[str, str]:
@@ -78,7 +83,7 @@ class Book:
         """Return a link to equipment or cable, whichever bears the id; else the id itself."""
         if id_ in self.study.network.items:
             return self.item(id_)
-        return self.cable(id_) if id_ in self.study.network.cables else Markup(escape(id_))
+        return self.cable(id_) if id_ in self.study.network.cables else Markup(escape(id_))  # noqa: S704  (escaped)
 
     def things(self, ids: tuple[str, ...]) -> Markup:
         """Return links to several things, with commas between."""
@@ -95,4 +100,4 @@ class Book:
 
 
 def _link(label: str, target: str) -> Markup:
-    return Markup(f"[{escape(label)}]({target})")
+    return Markup(f"[{escape(label)}]({target})")  # noqa: S704  (escaped; targets are ours)

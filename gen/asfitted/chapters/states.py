@@ -8,8 +8,11 @@ from asfitted.studies.bonding import Island, Tie
 
 
 def context(book: Book) -> dict[str, Any]:
-    """Return one row per state for the overview, and a section for each."""
-    return {"states": [_state(book, number) for number in range(len(book.study.states))]}
+    """Return one row per state for the overview, and a section for each; the figures of the links in use."""
+    return {
+        "states": [_state(book, number) for number in range(len(book.study.states))],
+        "links_in_use": book.links_in_use,
+    }
 
 
 def _state(book: Book, number: int) -> dict[str, Any]:

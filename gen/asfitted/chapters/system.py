@@ -3,12 +3,15 @@
 from typing import Any
 
 from asfitted.chapters.book import Book
-from asfitted.description.kinds import AcSupply, Inverter, TransferSwitch
-from asfitted.network.labels import kind_word, rating, where
+from asfitted.description.kinds import AcSupply, Inline, Inverter, TransferSwitch
+from asfitted.figures.single_line import not_drawn
+from asfitted.network.labels import cable_size, ends, kind_word, rating, where
+from asfitted.network.model import Network
+from asfitted.numbers import quantity
 
 
 def context(book: Book) -> dict[str, Any]:
-    """Return the figures of the whole build, its supplies with the sites they may meet, its boards and places."""
+    """Return the figures of the whole build, its supplies with their sites, its boards and places."""
     network = book.study.network
     places: dict[str, list[Any]] = {}
     for item in network.items.values():
@@ -20,6 +23,9 @@ def context(book: Book) -> dict[str, Any]:
             )
     return {
         "pictures": book.single_line,
+        "undrawn": _undrawn(book),
+        "earthed": _earthed(network),
+        "earthing": book.earthing,
         "supplies": [
             _supply(book, item.id, item.spec)
             for item in network.items.values()
@@ -52,6 +58,36 @@ def context(book: Book) -> dict[str, Any]:
         ],
         "places": [{"name": place, "items": items} for place, items in places.items()],
     }
+
+
+def _undrawn(book: Book) -> dict[str, Any]:
+    """Return what the diagram leaves out: where conductors meet, and equipment between two cables."""
+    network = book.study.network
+    items, cables = not_drawn(network)
+    inline = [item for item in items if isinstance(item.spec, Inline)]
+    return {
+        "meeting": book.things(tuple(item.id for item in items if item not in inline)),
+        "inline": [
+            {
+                "name": book.item(item.id),
+                "kind": kind_word(item),
+                "cables": book.things(tuple(cable.id for cable in cables if item.id in ends(network, cable))),
+            }
+            for item in inline
+        ],
+    }
+
+
+def _earthed(network: Network) -> dict[str, Any] | None:
+    """Return the first cable whose designation counts its green-and-yellow core, to explain it."""
+    for cable in network.cables.values():
+        if cable.size and "G" in cable_size(cable):
+            return {
+                "size": cable_size(cable),
+                "cores": len(cable.cores),
+                "core": quantity(cable.size.mm2, "mm²"),
+            }
+    return None
 
 
 def _supply(book: Book, id_: str, spec: AcSupply) -> dict[str, Any]:

@@ -7,6 +7,7 @@ but never dashed (dashes destroy crosses and arcs). Planned parts are dashed and
 from __future__ import annotations
 
 import re
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
@@ -20,7 +21,7 @@ from schemdraw.segments import Segment, SegmentCircle, SegmentPoly
 from .graph import Diagram
 from .layout import Page, Text
 from .layout.measure import NOMINAL_PT, printable, text_width_mm
-from .symbols import FONT, Lettering, Pose, Symbol
+from .symbols import FONT, Lettering, Link, Pose, Symbol
 from .symbols.pen import Dash, number
 
 Life = Literal["normal", "live", "dead"]
@@ -34,19 +35,23 @@ _PLANNED_DASH: Dash = "4,2"
 _EARTH_DASH: Dash = "7,1.8,1.4,1.8"
 _FRAME_DASH: Dash = "6,2,1,2"
 _FRAME_PT = 0.6
-_BAR_PT: dict[Life, float] = {"normal": 3.4, "live": 4.0, "dead": 2.0}
+_LINK_PT = 0.9
+_BAR_PT: dict[Life, float] = {"normal": 3.4, "live": 4.0, "dead": 1.4}
+_DEAD_DOT = 0.6
 
 
 @dataclass(frozen=True)
 class Look:
     """How one figure of a series shows the diagram: by wire id and by piece id; missing ones are normal.
 
-    `word` stands beside the name of a piece ("open"); `pose` is the position of its contacts.
+    `word` stands beside the name of a piece ("open"); `pose` is the position of its contacts, `link` how its
+    link from neutral to earth stands.
     """
 
     wires: Mapping[str, Life] = field(default_factory=dict)
     pieces: Mapping[str, Life] = field(default_factory=dict)
     pose: Mapping[str, Pose] = field(default_factory=dict)
+    link: Mapping[str, Pose] = field(default_factory=dict)
     word: Mapping[str, str] = field(default_factory=dict)
 
 
@@ -97,21 +102,30 @@ class _Strokes(Element):  # type: ignore[no-untyped-call]
 def _elements(page: Page, diagram: Diagram, look: Look) -> list[Element]:
     scale = page.size_pt / NOMINAL_PT
     planned = {piece.id for piece in diagram.pieces if piece.planned}
+    leads: dict[str, dict[str, float]] = defaultdict(dict)
+    for wire in diagram.wires:
+        for piece, port in (wire.a, wire.b):
+            leads[piece][port] = _WIRE_PT[look.wires.get(wire.id, "normal")]
     elements: list[Element] = [_Strokes(_wire_segments(page, diagram, look) + _frame_segments(page))]
     for box in page.boxes:
         dash: Dash = _PLANNED_DASH if box.piece in planned else None
         lw = _SYMBOL_PT[look.pieces.get(box.piece, "normal")]
-        elements.append(Symbol(box, scale, lw, dash, look.pose.get(box.piece, "")))
+        elements.append(Symbol(box, scale, lw, dash, look.pose.get(box.piece, ""), leads[box.piece]))
+        if box.link:
+            elements.append(Link(box, scale, _LINK_PT, look.link.get(box.piece, "closed")))
     above: list[Any] = []
     for bar in page.bars:
-        lw = _BAR_PT[look.pieces.get(bar.piece, "normal")] * scale
-        dash = _PLANNED_DASH if bar.piece in planned else None
+        life = look.pieces.get(bar.piece, "normal")
+        lw = _BAR_PT[life] * scale
+        dash = _PLANNED_DASH if bar.piece in planned else _DEAD_DASH if life == "dead" else None
         above.append(
             Segment(
                 [(bar.x0, -bar.y0), (bar.x1, -bar.y1)], lw=round(lw, 2), ls=dash, capstyle="butt", zorder=3
             )
         )
-    above += [SegmentCircle((d.x, -d.y), d.radius, fill="black", lw=0.3, zorder=4) for d in page.dots]
+    for dot in page.dots:
+        radius = dot.radius * (_DEAD_DOT if look.wires.get(dot.owner) == "dead" else 1.0)
+        above.append(SegmentCircle((dot.x, -dot.y), radius, fill="black", lw=0.3, zorder=4))
     for text in page.texts:
         above += _letters(text, look.word.get(text.owner, "") if text.room else "")
     return [*elements, _Strokes(above)]

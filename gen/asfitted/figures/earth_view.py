@@ -12,11 +12,11 @@ from dataclasses import dataclass, replace
 
 from asfitted import words
 from asfitted.description.kinds import IsolatingTransformer
-from asfitted.network.model import Bond, Item, Network
+from asfitted.network.model import Bond, Cable, Core, Item, Network
 from asfitted.network.states import SOURCE_KINDS, is_earth
 
 from .graph import Diagram, End, Piece, Wire
-from .labels import bond_line, earth_core_lines
+from .labels import bond_line, core_size, earth_core_lines
 
 _SYMBOLS = {
     "earth bar": "earth_bar",
@@ -50,12 +50,14 @@ def earth_view(network: Network, state_words: Mapping[str, tuple[str, ...]] | No
             end = (network.owner.get(bond.earth, bond.earth), "")
             wires.append(Wire(f"{source} link", (f"{source} N", ""), end, (link,), "earth"))
     touched = {end[0] for wire in wires for end in (wire.a, wire.b)}
-    negative = _by_negative(network)
+    poles = dict.fromkeys(_by_negative(network), "negative") | dict.fromkeys(
+        _neutral_bars(network), "neutral"
+    )
     pieces = []
     for item in network.items.values():
         reserved = (state_words or {}).get(item.id, ())
         if item.id in touched:
-            pieces.append(_piece(network, item, bonds.get(item.id), reserved, item.id in negative))
+            pieces.append(_piece(network, item, bonds.get(item.id), reserved, poles.get(item.id, "exposed")))
         if f"{item.id} screen" in touched:
             name = words.text("figures", "earthing.screen", item=item.spec.short or item.name)
             pieces.append(Piece(f"{item.id} screen", "exposed", name))
@@ -82,12 +84,16 @@ def _by_negative(network: Network) -> set[str]:
     return {network.owner[end] for end in ends if not is_earth(network, end)} - protected
 
 
-def _piece(
-    network: Network, item: Item, bond: Bond | None, reserved: tuple[str, ...], negative: bool
-) -> Piece:
+def _neutral_bars(network: Network) -> set[str]:
+    """Return the bars on which neutral conductors land."""
+    ends = {end for core in network.cores.values() if core.conductor == "N" for end in (core.a, core.b)}
+    return {item.id for item in network.of_kind("busbar") if item.id in ends}
+
+
+def _piece(network: Network, item: Item, bond: Bond | None, reserved: tuple[str, ...], usual: str) -> Piece:
     own = bond is not None and bond.earth.startswith(f"{item.id}.")
     unbonded = bond is None and item.kind in SOURCE_KINDS
-    symbol = "bond" if own or unbonded else _SYMBOLS.get(item.kind, "negative" if negative else "exposed")
+    symbol = "bond" if own or unbonded else _SYMBOLS.get(item.kind, usual)
     lines = [bond_line(network, item)] if own or unbonded else []
     if item.planned:
         lines.append(words.text("figures", "planned"))
@@ -105,7 +111,7 @@ def _wires(network: Network) -> Iterator[Wire]:
         return (b, a) if deep else (a, b)
 
     for cable in network.cables.values():
-        core = next((c for c in cable.cores if is_earth(network, c.a) or is_earth(network, c.b)), None)
+        core = _earth_core(network, cable)
         if core is None or network.owner[core.a] == network.owner[core.b]:
             continue
         a, b = directed(_end(network, core.a), _end(network, core.b))
@@ -117,6 +123,11 @@ def _wires(network: Network) -> Iterator[Wire]:
         if a[0] != b[0] and frozenset((a, b)) not in seen:
             seen.add(frozenset((a, b)))
             yield Wire(f"{join.a} {join.b}", a, b, (), "earth")
+
+
+def _earth_core(network: Network, cable: Cable) -> Core | None:
+    """Return the core of a cable that lands on the protective side."""
+    return next((c for c in cable.cores if is_earth(network, c.a) or is_earth(network, c.b)), None)
 
 
 def _end(network: Network, terminal: str) -> End:
@@ -146,7 +157,7 @@ def _grouped(network: Network, view: EarthView) -> EarthView:
         if kinds.get(piece.id) in _CONSUMERS and len(ends[piece.id]) == 1 and not piece.planned:
             wire = ends[piece.id][0]
             other = wire.b[0] if wire.a[0] == piece.id else wire.a[0]
-            if kinds[other] == "earth bar":
+            if kinds[other] == "earth bar" and wire.id in network.cables:
                 by_bar[other].append(piece.id)
     pieces, wires, cables = list(view.diagram.pieces), list(view.diagram.wires), dict(view.cables)
     names = {piece.id: piece.name for piece in pieces}
@@ -160,7 +171,8 @@ def _grouped(network: Network, view: EarthView) -> EarthView:
         own = [ends[member][0] for member in members]
         pieces.insert(place, Piece(group, "exposed", name, (listed,)))
         wires.insert(
-            wires.index(own[0]), Wire(f"{group} wire", (group, ""), (bar, ""), (_several(own),), "earth")
+            wires.index(own[0]),
+            Wire(f"{group} wire", (group, ""), (bar, ""), _several(network, own), "earth"),
         )
         cables[f"{group} wire"] = tuple(wire.id for wire in own)
         pieces = [piece for piece in pieces if piece.id not in members]
@@ -168,5 +180,13 @@ def _grouped(network: Network, view: EarthView) -> EarthView:
     return replace(view, diagram=Diagram(tuple(pieces), tuple(wires)), cables=cables)
 
 
-def _several(wires: list[Wire]) -> str:
-    return ", ".join(wire.id for wire in wires)
+def _several(network: Network, wires: list[Wire]) -> tuple[str, ...]:
+    """Return a line for each size of protective core, with the cables that have it."""
+    alike: dict[str, list[str]] = defaultdict(list)
+    for wire in wires:
+        core = _earth_core(network, network.cables[wire.id])
+        alike[core_size(core) if core else ""].append(wire.id)
+    return tuple(
+        words.text("figures", "earthing.several", cables=", ".join(cables), size=size)
+        for size, cables in alike.items()
+    )

@@ -1,18 +1,20 @@
-"""Earthing figures: every protective conductor and neutral link, as built and in each operating state."""
+"""Earthing figures: every protective conductor and neutral link, as built and by the links in use."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from asfitted import words
-from asfitted.network.model import Bond, Network
+from asfitted.network.model import Network
 from asfitted.network.states import State
+from asfitted.studies.bonding import islands
 
 from .draw import Life, Look, draw
 from .earth_view import EarthView, earth_view
 from .figure import Figure
 from .layout import Paper, Sheet, lay_out
-from .sheet_words import sheet_title, wording
+from .life import ties_in_use
+from .sheet_words import capital, sheet_title, wording
 from .symbols import Pose
 
 
@@ -27,96 +29,109 @@ def earthing(network: Network, paper: Paper) -> list[Figure]:
     sheets = lay_out(view.diagram, paper, wording())
     alternative = words.text("figures", "earthing.alternative", build=network.description.build.title)
     return [
-        _figure("earthing", number, sheets, alternative, _in_words(view, sheet), Look(pose=pose))
+        _figure(
+            "earthing",
+            number,
+            sheet,
+            sheet_title("earthing", number, len(sheets)),
+            alternative,
+            _in_words(view, sheet),
+            Look(pose=pose),
+        )
         for number, sheet in enumerate(sheets, 1)
     ]
 
 
-def earthing_states(
-    network: Network, states: Sequence[State], paper: Paper, names: Mapping[str, str] | None = None
-) -> dict[str, list[Figure]]:
-    """Return for each state (by its id) the earthing in it: the link in use heavy, an idle one in outline.
+def earthing_states(network: Network, states: Sequence[State], paper: Paper) -> list[Figure]:
+    """Return one figure for each set of links that are in use together, with the states in which they are.
 
-    `names` gives the name of each state as the document uses it.
+    A link in use is filled, an idle one in outline; the lead is dashed where it may be unplugged. States in
+    which nothing is fed have no link in use and no figure.
     """
-    reserved = {
-        bond.equipment: tuple(sorted({_word(bond, state) for state in states})) for bond in network.bonds
-    }
-    unplugged = words.text("figures", "state.unplugged")
-    reserved |= {inlet.id: (unplugged,) for inlet in network.of_kind("supply inlet")}
-    view = earth_view(network, reserved)
-    if not view.diagram.pieces:
-        return {state.id: [] for state in states}
-    sheets = lay_out(view.diagram, paper, wording())
-    found = {}
+    groups: dict[frozenset[str], list[State]] = {}
     for state in states:
-        shown = _look(view, state)
-        name = (names or {}).get(state.id) or state.name or state.id
-        alternative = words.text(
-            "figures", "earthing.state alternative", build=network.description.build.title, state=name
-        )
-        found[state.id] = [
-            _figure(
-                f"earthing-{state.id.lower()}",
-                number,
-                sheets,
-                alternative,
-                _bonds_in_words(network, view, state, sheet),
-                shown,
-                state=name,
+        if not all(island.idle for island in islands(state)):
+            groups.setdefault(ties_in_use(state), []).append(state)
+    in_use, idle = (words.text("figures", f"link.{pose}") for pose in ("closed", "idle"))
+    view = earth_view(network, {bond.equipment: (in_use, idle) for bond in network.bonds})
+    if not view.diagram.pieces:
+        return []
+    sheets = lay_out(view.diagram, paper, wording())
+    figures = []
+    for group, (ties, valid) in enumerate(groups.items(), 1):
+        fields = {
+            "states": "; ".join(state.name for state in valid),
+            "ties": ", ".join(_name(network, tie) for tie in sorted(ties)),
+        }
+        build = network.description.build.title
+        alternative = words.text("figures", "earthing.state alternative", build=build, **fields)
+        kind = "earthing state" if ties else "earthing without link"
+        shown = _look(view, ties, valid)
+        for number, sheet in enumerate(sheets, 1):
+            title = capital(sheet_title(kind, number, len(sheets), **fields))
+            description = _links_in_words(network, view, shown, sheet)
+            description += [
+                words.text("figures", "earthing.unplugged", inlet=_name(network, inlet))
+                for inlet in _unplugged(view, valid)
+            ]
+            figures.append(
+                _figure(f"earthing-state-{group}", number, sheet, title, alternative, description, shown)
             )
-            for number, sheet in enumerate(sheets, 1)
-        ]
-    return found
+    return figures
 
 
 def _figure(
     name: str,
     number: int,
-    sheets: Sequence[Sheet],
+    sheet: Sheet,
+    title: str,
     alternative: str,
     description: Sequence[str],
     look: Look,
-    state: str = "",
 ) -> Figure:
-    sheet = sheets[number - 1]
-    title = sheet_title("earthing state" if state else "earthing", number, len(sheets), state=state)
     svg = draw(sheet.page, sheet.diagram, title, alternative, look)
     return Figure(f"{name}-{number}", svg, title, alternative, tuple(description))
 
 
-def _in_use(bond: Bond, state: State) -> bool:
-    return bond.equipment in state.sources and state.bond_closed(bond)
+def _name(network: Network, tie: str) -> str:
+    return network.items[tie].name if tie in network.items else tie
 
 
-def _word(bond: Bond, state: State) -> str:
-    if _in_use(bond, state):
-        return words.text("figures", "earthing.in use")
-    return words.text("figures", "earthing.idle" if state.bond_closed(bond) else "state.open")
-
-
-def _look(view: EarthView, state: State) -> Look:
+def _look(view: EarthView, ties: frozenset[str], states: Sequence[State]) -> Look:
+    """Return how the earthing looks with some links in use, in all the states in which they are."""
     pieces: dict[str, Life] = {}
     pose: dict[str, Pose] = {piece.id: "off" for piece in view.diagram.pieces if piece.symbol == "bond"}
     word: dict[str, str] = {}
-    wires: dict[str, Life] = {}
+    wires: dict[str, Life] = {
+        wire: "live" for wire, cables in view.cables.items() if ties.intersection(cables)
+    }
     for source, bond in view.bonds.items():
-        life: Life = "live" if _in_use(bond, state) else "dead"
+        in_use = source in ties
+        # A relay may be open in one of these states and closed in another: idle it is in all of them.
+        pose[source] = "closed" if in_use else "idle" if bond.when == "always" else "open"
+        life: Life = "live" if in_use else "dead"
+        wires[f"{source} link"] = life
         for shown in (source, f"{source} N"):
             pieces[shown] = life
-            word[shown] = _word(bond, state)
-        pose[source] = "closed" if state.bond_closed(bond) else "open"
-        wires[f"{source} link"] = "normal" if state.bond_closed(bond) else "dead"
-    for piece in view.diagram.pieces:
-        if piece.symbol == "inlet":
-            contacts = [c for c in state.network.contacts if c.equipment == piece.id and c.conductor == "PE"]
-            if any(contact not in state.closed for contact in contacts):
-                pieces[piece.id] = "dead"
-                word[piece.id] = words.text("figures", "state.unplugged")
-                wires |= {
-                    wire.id: "dead" for wire in view.diagram.wires if (piece.id, "in") in (wire.a, wire.b)
-                }
-    return Look(wires, pieces, pose, word)
+            word[shown] = words.text("figures", f"link.{'closed' if in_use else 'idle'}")
+    for inlet in _unplugged(view, states):
+        pieces[inlet] = "dead"
+        wires |= {wire.id: "dead" for wire in view.diagram.wires if (inlet, "in") in (wire.a, wire.b)}
+    return Look(wires, pieces, pose, word=word)
+
+
+def _unplugged(view: EarthView, states: Sequence[State]) -> list[str]:
+    """Return the inlets whose lead may be away in one of the states."""
+    return [
+        piece.id
+        for piece in view.diagram.pieces
+        if piece.symbol == "inlet" and any(_is_unplugged(piece.id, state) for state in states)
+    ]
+
+
+def _is_unplugged(inlet: str, state: State) -> bool:
+    contacts = [c for c in state.network.contacts if c.equipment == inlet and c.conductor == "PE"]
+    return any(contact not in state.closed for contact in contacts)
 
 
 def _in_words(view: EarthView, sheet: Sheet) -> list[str]:
@@ -135,10 +150,10 @@ def _in_words(view: EarthView, sheet: Sheet) -> list[str]:
     return lines
 
 
-def _bonds_in_words(network: Network, view: EarthView, state: State, sheet: Sheet) -> list[str]:
+def _links_in_words(network: Network, view: EarthView, shown: Look, sheet: Sheet) -> list[str]:
     here = {piece.id for piece in sheet.diagram.pieces}
     return [
-        words.text("figures", "description.bond", piece=network.items[source].name, word=_word(bond, state))
-        for source, bond in view.bonds.items()
+        words.text("figures", "description.bond", piece=network.items[source].name, word=shown.word[source])
+        for source in view.bonds
         if source in here or f"{source} N" in here
     ]

@@ -16,7 +16,8 @@ class Piece:
 
     `symbol` is a key of `layout.shapes.SHAPES`. `lines` stand under the name. `words` are the state words
     that figures of a series may write beside the name ("open"): room is kept for the widest of them.
-    `sheet` forces pieces with the same number onto one sheet.
+    `sheet` forces pieces with the same number onto one sheet. `link`: its link from neutral to earth is drawn
+    beside it.
     """
 
     id: str
@@ -27,6 +28,7 @@ class Piece:
     planned: bool = False
     words: tuple[str, ...] = ()
     sheet: int = 0
+    link: bool = False
 
 
 @dataclass(frozen=True)

@@ -76,13 +76,18 @@ def cable_lines(network: Network, cable: Cable) -> tuple[str, ...]:
 
 def earth_core_lines(network: Network, cable: Cable, core: Core) -> tuple[str, ...]:
     """Return the designation, the size of the core that earths, and the length."""
-    size = core.size.designation if core.size else words.text("labels", "auto")
+    size = core_size(core)
     kind = words.text("figures", "cable.earth core", cable=cable.id, size=size)
     alone = f"{cable.id} {size}"
     lines = [kind if len(cable.cores) > 1 else alone, length(network, cable.length_m)]
     if cable.planned:
         lines.append(words.text("figures", "planned"))
     return tuple(lines)
+
+
+def core_size(core: Core) -> str:
+    """Return the size of one core."""
+    return core.size.designation if core.size else words.text("labels", "auto")
 
 
 def length(network: Network, metres: float) -> str:

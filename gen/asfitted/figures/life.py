@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from asfitted import words
 from asfitted.description.kinds import InverterCharger
-from asfitted.network.model import Item, Network
+from asfitted.network.model import Bond, Item, Network
 from asfitted.network.states import State
+from asfitted.studies.bonding import islands
 
 from .draw import Life, Look
 from .symbols import Pose
@@ -40,8 +41,20 @@ def live_terminals(network: Network, state: State) -> set[str]:
     return live | {terminal for terminal in every if find(terminal) in roots}
 
 
+def ties_in_use(state: State) -> frozenset[str]:
+    """Return where the neutral of a source that feeds something is tied to earth: in sources or by cables."""
+    return frozenset(tie.at for island in islands(state) for tie in island.effective)
+
+
+def link_pose(bond: Bond, state: State) -> Pose:
+    """Return how the link of a source is drawn: filled in use, in outline while idle, or open."""
+    if bond.equipment in ties_in_use(state):
+        return "closed"
+    return "idle" if state.bond_closed(bond) else "open"
+
+
 def look(network: Network, view: View, state: State) -> Look:
-    """Return how the single-line view looks in a state."""
+    """Return how a view looks in a state."""
     live = live_terminals(network, state)
     # What is only planned carries nothing yet.
     planned = {wire.id for wire in view.diagram.wires if wire.planned}
@@ -53,11 +66,13 @@ def look(network: Network, view: View, state: State) -> Look:
     for wire in view.diagram.wires:
         if wires[wire.id] == "live":
             pieces[wire.a[0]] = pieces[wire.b[0]] = "live"
+    items = [network.items[piece.id] for piece in view.diagram.pieces if piece.id in network.items]
     return Look(
         wires,
         pieces,
-        {piece.id: _pose(network.items[piece.id], state) for piece in view.diagram.pieces},
-        {piece.id: word for piece in view.diagram.pieces if (word := _word(network.items[piece.id], state))},
+        {item.id: _pose(item, state) for item in items},
+        {bond.equipment: link_pose(bond, state) for bond in network.bonds},
+        {item.id: word for item in items if (word := _word(item, state))},
     )
 
 
@@ -99,11 +114,18 @@ def _word(item: Item, state: State) -> str:
 def states_in_words(network: Network, view: View, state: State, here: set[str]) -> list[str]:
     """Return what a state figure shows, in lines of words, for the pieces of one sheet."""
     shown = look(network, view, state)
-    names = {piece.id: piece.name for piece in view.diagram.pieces if piece.id in here}
+    names = {piece.id: piece.name for piece in view.diagram.pieces if piece.id in here & network.items.keys()}
     lines = [
         words.text("figures", "description.stands", piece=name, word=shown.word[piece])
         for piece, name in names.items()
         if piece in shown.word
+    ]
+    lines += [
+        words.text(
+            "figures", "description.bond", piece=names[source], word=words.text("figures", f"link.{pose}")
+        )
+        for source, pose in shown.link.items()
+        if source in names
     ]
     for life in ("live", "dead"):
         those = [name for piece, name in names.items() if shown.pieces[piece] == life]

@@ -16,3 +16,8 @@ def sheet_title(figure: str, number: int, sheets: int, **fields: str) -> str:
     """Return the title of sheet `number` of `sheets` of a kind of figure (a key of the catalogue)."""
     key = "title" if sheets == 1 else "title of sheet"
     return words.text("figures", f"{figure}.{key}", sheet=number, sheets=sheets, **fields)
+
+
+def capital(text: str) -> str:
+    """Return the text with its first letter as a capital."""
+    return text[:1].upper() + text[1:]

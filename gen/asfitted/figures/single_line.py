@@ -1,21 +1,17 @@
-"""Single-line figures: the installation as described, and the same drawing in each operating state."""
+"""The single-line diagram: the installation as described, every sheet with its connections in words."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Mapping
 
 from asfitted import words
 from asfitted.network.labels import cable_size
-from asfitted.network.model import Network
-from asfitted.network.states import State
+from asfitted.network.model import Cable, Item, Network
 
 from .draw import Look, draw
 from .figure import Figure
-from .graph import Diagram
 from .labels import is_normally_open, length
 from .layout import Paper, Sheet, lay_out
-from .life import look, state_words, states_in_words
 from .sheet_words import sheet_title, wording
 from .view import View, single_line_view
 
@@ -29,78 +25,31 @@ def single_line(network: Network, paper: Paper) -> list[Figure]:
         return []
     sheets = lay_out(view.diagram, paper, wording())
     at_rest = Look(pose={item.id: "open" for item in network.items.values() if is_normally_open(item)})
-    alternative = _alternative(network, view, "single line")
+    alternative = words.text(
+        "figures",
+        "single line.alternative",
+        build=network.description.build.title,
+        pieces=len(view.diagram.pieces),
+        cables=len(set(view.cables.values())),
+    )
     figures = []
     for number, sheet in enumerate(sheets, 1):
         title = sheet_title("single line", number, len(sheets))
         description = [*_pieces(sheet), *_connections(network, view, sheet)]
         if number == len(sheets):
-            description += _not_drawn(network, view)
-        figures.append(_figure(f"single-line-{number}", sheet, title, alternative, description, at_rest))
+            description += _missing(network)
+        svg = draw(sheet.page, sheet.diagram, title, alternative, at_rest)
+        figures.append(Figure(f"single-line-{number}", svg, title, alternative, tuple(description)))
     return figures
 
 
-def state_figures(
-    network: Network, states: Sequence[State], paper: Paper, names: Mapping[str, str] | None = None
-) -> dict[str, list[Figure]]:
-    """Return for each state (by its id) the sheets that show it; all share one layout, so they compare.
-
-    `names` gives the name of each state as the document uses it; else the builder's name or the id stands.
-    """
-    view = single_line_view(network, state_words(network, states))
-    if not view.diagram.pieces:
-        return {state.id: [] for state in states}
-    sheets = lay_out(view.diagram, paper, wording())
-    called = {state.id: (names or {}).get(state.id) or state.name or state.id for state in states}
-    return {state.id: _state_sheets(network, view, sheets, state, called[state.id]) for state in states}
-
-
-def _state_sheets(network: Network, view: View, sheets: list[Sheet], state: State, name: str) -> list[Figure]:
-    shown = look(network, view, state)
-    figures = []
-    for number, sheet in enumerate(sheets, 1):
-        title = sheet_title("state", number, len(sheets), state=name)
-        here = {piece.id for piece in sheet.diagram.pieces}
-        description = states_in_words(network, view, state, here)
-        figures.append(
-            _figure(
-                f"state-{state.id.lower()}-{number}",
-                sheet,
-                title,
-                _alternative(network, view, "state", state=name),
-                description,
-                _on_sheet(shown, sheet.diagram),
-            )
-        )
-    return figures
-
-
-def _figure(
-    name: str, sheet: Sheet, title: str, alternative: str, description: Sequence[str], shown: Look
-) -> Figure:
-    svg = draw(sheet.page, sheet.diagram, title, alternative, shown)
-    return Figure(name, svg, title, alternative, tuple(description))
-
-
-def _on_sheet(shown: Look, diagram: Diagram) -> Look:
-    """Let the arrows of a sheet look like their wires."""
-    arrows = {}
-    symbol = {piece.id: piece.symbol for piece in diagram.pieces}
-    for wire in diagram.wires:
-        for end in (wire.a[0], wire.b[0]):
-            if symbol[end] == _ARROW and wire.id in shown.wires:
-                arrows[end] = shown.wires[wire.id]
-    return replace(shown, pieces={**shown.pieces, **arrows})
-
-
-def _alternative(network: Network, view: View, figure: str, **fields: str) -> str:
-    return words.text(
-        "figures",
-        f"{figure}.alternative",
-        build=network.description.build.title,
-        pieces=len(view.diagram.pieces),
-        cables=len(set(view.cables.values())),
-        **fields,
+def not_drawn(network: Network) -> tuple[tuple[Item, ...], tuple[Cable, ...]]:
+    """Return the equipment and cables that a single line leaves out: returns, and what only they reach."""
+    view = single_line_view(network)
+    drawn = {piece.id for piece in view.diagram.pieces}
+    return (
+        tuple(item for item in network.items.values() if item.id not in drawn),
+        tuple(cable for cable in network.cables.values() if cable.id not in view.cables.values()),
     )
 
 
@@ -138,8 +87,7 @@ def _connections(network: Network, view: View, sheet: Sheet) -> list[str]:
     return lines
 
 
-def _not_drawn(network: Network, view: View) -> list[str]:
-    drawn = {piece.id for piece in view.diagram.pieces}
-    missing = [item.name for item in network.items.values() if item.id not in drawn]
-    missing += [cable for cable in network.cables if cable not in view.cables.values()]
-    return [words.text("figures", "description.not drawn", names=", ".join(missing))] if missing else []
+def _missing(network: Network) -> list[str]:
+    items, cables = not_drawn(network)
+    names = [item.name for item in items] + [cable.id for cable in cables]
+    return [words.text("figures", "description.not drawn", names=", ".join(names))] if names else []

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from asfitted.description.kinds import Load
-from asfitted.network.model import Item, Network
+from asfitted.network.model import Item, Join, Network
 
 from .graph import Diagram, End, Kind, Piece, Wire
 from .labels import cable_lines, piece_lines
@@ -114,7 +114,6 @@ def single_line_view(network: Network, state_words: Mapping[str, tuple[str, ...]
 
 def _wires(network: Network) -> Iterator[tuple[Wire, str, str, str]]:
     """Yield each wire with the terminals at its ends and its cable ("" if bolted)."""
-    reached: set[str] = set()
     for cable in network.cables.values():
         seen: set[frozenset[End]] = set()
         for core in cable.cores:
@@ -123,7 +122,6 @@ def _wires(network: Network) -> Iterator[tuple[Wire, str, str, str]]:
                 continue
             wire_id = cable.id if not seen else core.id
             seen.add(frozenset((a, b)))
-            reached |= {a[0], b[0]}
             kind: Kind = "dc" if core.conductor == "plus" else "ac"
             yield (
                 Wire(wire_id, a, b, cable_lines(network, cable), kind, cable.planned),
@@ -132,18 +130,44 @@ def _wires(network: Network) -> Iterator[tuple[Wire, str, str, str]]:
                 cable.id,
             )
     bolted: set[frozenset[End]] = set()
+    kinds = _bars(network)
     for join in network.joins:
-        conductor = next((c for c in DRAWN if join.a.endswith(f".{c}") or join.b.endswith(f".{c}")), "")
-        owners = network.owner[join.a], network.owner[join.b]
-        # Two bars bolted together do not say of which conductor they are: no drawn one reaches a neutral bar.
-        if join.reason != "bolted" or owners[0] == owners[1] or not (conductor or set(owners) <= reached):
+        if join.reason != "bolted" or network.owner[join.a] == network.owner[join.b]:
             continue
+        conductor = _drawn_conductor(join)
         a, b = _end(network, join.a, conductor), _end(network, join.b, conductor)
-        if frozenset((a, b)) not in bolted:
-            bolted.add(frozenset((a, b)))
-            kind = "dc" if conductor == "plus" else "ac"
-            planned = network.items[a[0]].planned or network.items[b[0]].planned
-            yield Wire(f"{join.a} {join.b}", a, b, (), kind, planned), join.a, join.b, ""
+        if frozenset((a, b)) in bolted or not (conductor or {join.a, join.b} <= kinds.keys()):
+            continue
+        bolted.add(frozenset((a, b)))
+        kind = ("dc" if conductor == "plus" else "ac") if conductor else kinds[join.a]
+        planned = network.items[a[0]].planned or network.items[b[0]].planned
+        yield Wire(f"{join.a} {join.b}", a, b, (), kind, planned), join.a, join.b, ""
+
+
+def _drawn_conductor(join: Join) -> str:
+    return next((c for c in DRAWN if join.a.endswith(f".{c}") or join.b.endswith(f".{c}")), "")
+
+
+def _bars(network: Network) -> dict[str, Kind]:
+    """Return the kind of each bar that a drawn conductor reaches, directly or over bars bolted together.
+
+    A bar is one terminal that does not say of which conductor it is.
+    """
+    ends = [(core.conductor, core.a, core.b) for core in network.cores.values() if core.conductor in DRAWN]
+    joins = [join for join in network.joins if join.reason == "bolted"]
+    ends += [(conductor, join.a, join.b) for join in joins if (conductor := _drawn_conductor(join))]
+    kinds: dict[str, Kind] = {
+        end: "dc" if conductor == "plus" else "ac"
+        for conductor, *both in ends
+        for end in both
+        if end in network.items
+    }
+    between = [{join.a, join.b} for join in joins if {join.a, join.b} <= network.items.keys()]
+    for _ in between:
+        for pair in between:
+            known = pair & kinds.keys()
+            kinds |= dict.fromkeys(pair - known, kinds[min(known)]) if known else {}
+    return kinds
 
 
 def _end(network: Network, terminal: str, conductor: str) -> End:

@@ -27,10 +27,13 @@ class Arrangement:
         wires, turned = runs(diagram, self.links)
         self.graph: Proper = make_proper(diagram, wires, turned, assign_layers(diagram, wires))
         self.orders: list[Order] = find_orders(self.graph)
+        self._made: dict[tuple[Flow, bool], list[Page]] = {}
 
     def pages(self, flow: Flow, even: bool) -> list[Page]:
         """Return a page for each order of equal cost; `even` gives the circuits of a bar the same pitch."""
-        return [self._page(order, flow, even) for order in self.orders]
+        if (flow, even) not in self._made:
+            self._made[flow, even] = [self._page(order, flow, even) for order in self.orders]
+        return self._made[flow, even]
 
     def least_size(self, flow: Flow) -> tuple[float, float]:
         """Return a width and a height in mm below which no page of this flow can stay: known early."""

@@ -10,7 +10,7 @@ from typing import Literal
 from ..graph import Piece, Wire
 from .measure import line_pitch_mm, text_width_mm, wrap
 from .page import Flow
-from .shapes import PAD_MM, SHAPES
+from .shapes import LINK_MM, PAD_MM, SHAPES
 
 Anchor = Literal["left", "center", "right"]
 Role = Literal["name", "line", "wire"]
@@ -40,7 +40,8 @@ class Word:
 class Cell:
     """Room before and after the centre along the flow, left and right of the axis across it, and the texts.
 
-    For a bar left and right count from its ends, and the texts hang on its lower end.
+    For a bar left and right count from its ends, and the texts hang on its lower end. `link` is the side of
+    the link from neutral to earth: -1 left of the axis, 1 right of it, 0 if there is none.
     """
 
     before: float
@@ -48,6 +49,7 @@ class Cell:
     left: float
     right: float
     words: tuple[Word, ...] = ()
+    link: int = 0
 
 
 @dataclass(frozen=True)
@@ -96,22 +98,25 @@ def piece_cell(piece: Piece, flow: Flow, text_left: bool) -> Cell:
     shape = SHAPES[piece.symbol]
     block = _piece_block(piece)
     half_l, half_w = shape.length_mm / 2, shape.width_mm / 2
+    link_mm = LINK_MM if piece.link else 0.0
     if shape.manner == "bar":
         return _bar_cell(block, flow)
     if flow == "down":
         along = max(half_l, block.height / 2)
-        near, far = half_w + PAD_MM, half_w + _TEXT_GAP_MM + block.width + PAD_MM
+        near, far = half_w + link_mm + PAD_MM, half_w + _TEXT_GAP_MM + block.width + PAD_MM
         if text_left:
             words = block.words(-half_w - _TEXT_GAP_MM, -block.height / 2, "right")
-            return Cell(along, along, far, near, words)
+            return Cell(along, along, far, near, words, int(piece.link))
         words = block.words(half_w + _TEXT_GAP_MM, -block.height / 2, "left")
-        return Cell(along, along, near, far, words)
+        return Cell(along, along, near, far, words, -int(piece.link))
     names = _Block(tuple(line for line in block.lines if line[1] == "name"), block.width, block.room)
     rest = _Block(tuple(line for line in block.lines if line[1] != "name"), block.width, 0.0)
     along = max(half_l, block.width / 2 + PAD_MM)
     gap = 0.4
-    words = names.words(0.0, -half_w - gap - names.height, "center") + rest.words(0.0, half_w + gap, "center")
-    return Cell(along, along, half_w + gap + names.height + 0.6, half_w + gap + rest.height + 0.6, words)
+    below = half_w + link_mm + gap
+    words = names.words(0.0, -half_w - gap - names.height, "center") + rest.words(0.0, below, "center")
+    above = half_w + gap + names.height + 0.6
+    return Cell(along, along, above, below + rest.height + 0.6, words, int(piece.link))
 
 
 def _bar_cell(block: _Block, flow: Flow) -> Cell:

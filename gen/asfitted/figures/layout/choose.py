@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from ..graph import Diagram
 from .arrange import Arrangement
 from .crossings import bends, crossings
@@ -10,7 +12,7 @@ from .measure import NOMINAL_PT
 from .page import Flow, Page, Paper
 
 LEAST_PT = 6.0
-MOST_PT = 8.5
+MOST_PT = 7.5
 
 COMFORTABLE_PT = 7.0
 
@@ -18,7 +20,7 @@ Merit = tuple[bool, int, bool, bool, bool, int, float, float]
 
 
 def fit(page: Page, paper: Paper) -> Page:
-    """Scale a page to its paper; the text grows to 8.5 pt at most, so that small figures do not shout."""
+    """Scale a page to its paper; the text grows to 7.5 pt at most, so that small figures do not shout."""
     largest = min(paper.width_mm / page.width, paper.height_mm / page.height)
     return page.scaled(min(largest, MOST_PT / page.size_pt))
 
@@ -28,7 +30,7 @@ def lay_out_sheet(diagram: Diagram, paper: Paper) -> Page:
     manners: list[Orientation] = ["power"]
     if {wire.kind for wire in diagram.wires} >= {"ac", "dc"}:
         manners = ["bands", "columns", "power"]
-    arrangements = [Arrangement(diagram, manner) for manner in manners]
+    arrangements = [_arrangement(diagram, manner) for manner in manners]
     best: tuple[Merit, Page] | None = None
     # Flow to the right and uneven columns only compete if flow down with even ones does not fit well.
     styles: tuple[tuple[Flow, bool], ...] = (
@@ -50,6 +52,12 @@ def lay_out_sheet(diagram: Diagram, paper: Paper) -> Page:
             break
     assert best is not None  # noqa: S101 - there is always at least one candidate
     return best[1]
+
+
+@lru_cache(maxsize=12)
+def _arrangement(diagram: Diagram, manner: Orientation) -> Arrangement:
+    """Return an arrangement: papers are tried one after another, and it depends on none of them."""
+    return Arrangement(diagram, manner)
 
 
 def _too_large(least: tuple[float, float], paper: Paper) -> bool:

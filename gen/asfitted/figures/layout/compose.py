@@ -117,6 +117,7 @@ class Composition:
             turned,
             number in self.order.mirrored,
             tuple(sorted(ports.items())),
+            self.cells[number].link,
         )
 
     def _wires(self) -> list[Line]:
@@ -194,7 +195,7 @@ def _corners(points: list[Point]) -> tuple[Point, ...]:
 def _to_origin(page: Page) -> Page:
     """Move everything so that the ink begins at the margin, and set the size of the page."""
     rects: list[Rect] = (
-        [t.rect for t in page.texts] + [b.rect for b in page.boxes] + [b.rect for b in page.bars]
+        [t.rect for t in page.texts] + [r for b in page.boxes for r in b.rects] + [b.rect for b in page.bars]
     )
     rects += [f.rect for f in page.frames]
     rects += [(x, y, x, y) for w in page.wires for x, y in w.points]

@@ -19,13 +19,13 @@ def frames(page: Page, diagram: Diagram) -> Page:
     added = page
     for name in sorted({b for b in board.values() if b}):
         own = {piece for piece, b in board.items() if b == name}
-        members = [b.rect for b in page.boxes if b.piece in own]
+        members = [rect for b in page.boxes if b.piece in own for rect in b.rects]
         members += [b.rect for b in page.bars if b.piece in own]
         members += [t.rect for t in page.texts if t.owner in own]
         left, top = min(r[0] for r in members) - _SIDE_PAD_MM, min(r[1] for r in members) - _PAD_MM
         right, bottom = max(r[2] for r in members) + _SIDE_PAD_MM, max(r[3] for r in members) + _PAD_MM
         rect = (left, top, right, bottom)
-        foreign: list[Rect] = [b.rect for b in page.boxes if b.piece not in own]
+        foreign: list[Rect] = [rect for b in page.boxes if b.piece not in own for rect in b.rects]
         foreign += [b.rect for b in page.bars if b.piece not in own]
         foreign += [t.rect for t in page.texts if t.owner not in own]
         foreign += [f.rect for f in added.frames]
@@ -39,9 +39,8 @@ def frames(page: Page, diagram: Diagram) -> Page:
         ):
             return page
         added = replace(added, frames=(*added.frames, Frame(name, rect)))
-        title = _title(
-            name, rect, [*foreign, *lines, *(b.rect for b in page.boxes), *(t.rect for t in added.texts)]
-        )
+        drawn = [rect for b in page.boxes for rect in b.rects] + [t.rect for t in added.texts]
+        title = _title(name, rect, [*foreign, *lines, *drawn])
         if title is not None:
             added = replace(added, texts=(*added.texts, title))
     return added

@@ -160,14 +160,56 @@ class _Sorter:
 
     def cost(self) -> float:
         total = sum(self.channel_cost(channel) for channel in range(len(self.layers) + 1))
-        for node, is_bar in enumerate(self.bars):
-            if is_bar:
-                for edges in (self.up[node], self.down[node]):
-                    ways = [wire for _, _, wire in sorted(edges, key=lambda e: self.key(e[1]))]
-                    total += _OUT_OF_ORDER * sum(
-                        ways[i] > ways[j] for i in range(len(ways)) for j in range(i + 1, len(ways))
-                    )
-        return total
+        bars = [node for node, is_bar in enumerate(self.bars) if is_bar]
+        return total + _OUT_OF_ORDER * sum(self.disorder(e) for n in bars for e in (self.up[n], self.down[n]))
+
+    def disorder(self, edges: list[tuple[Pin, Pin, int]]) -> int:
+        """Count the pairs of ways on one side of a bar that do not stand as described."""
+        ways = [wire for _, _, wire in sorted(edges, key=lambda edge: self.key(edge[1]))]
+        return sum(ways[i] > ways[j] for i in range(len(ways)) for j in range(i + 1, len(ways)))
+
+    def straighten(self) -> None:
+        """Put the circuits of each bar into the order of the description, whole chains at a time.
+
+        Exchange of neighbours cannot do it: each single step would cross wires.
+        """
+        least = self.cost()
+        for bar in (node for node, is_bar in enumerate(self.bars) if is_bar):
+            for edges in (self.up[bar], self.down[bar]):
+                if not self.disorder(edges):
+                    continue
+                alike: dict[tuple[int, ...], list[list[int]]] = defaultdict(list)
+                for _, pin, _ in sorted(edges, key=lambda edge: edge[2]):
+                    chain = self.chain(pin.node, bar)
+                    alike[tuple(self.graph.nodes[node].layer for node in chain)].append(chain)
+                alike.pop((), None)
+                for layers, chains in alike.items():
+                    before = [list(self.layers[layer]) for layer in layers]
+                    for layer, nodes in zip(layers, zip(*chains, strict=True), strict=True):
+                        places = sorted(self.place[node] for node in nodes)
+                        for place, node in zip(places, nodes, strict=True):
+                            self.layers[layer][place] = node
+                    self.renumber()
+                    cost = self.cost()
+                    if cost > least - 1e-9:
+                        for layer, members in zip(layers, before, strict=True):
+                            self.layers[layer] = members
+                        self.renumber()
+                    else:
+                        least = cost
+
+    def chain(self, node: int, previous: int) -> list[int]:
+        """Return the nodes from a bar's neighbour to the load that the way ends at; none if it branches."""
+        found = []
+        while not self.turns.get(node):
+            found.append(node)
+            onward = [pin.node for _, pin, _ in self.up[node] + self.down[node] if pin.node != previous]
+            if not onward:
+                return found
+            if len(onward) > 1:
+                break
+            previous, node = node, onward[0]
+        return []
 
     def sweep(self, downward: bool) -> None:
         """Sort each layer by the mean place of the neighbours; a cell without any keeps its place."""
@@ -191,6 +233,7 @@ def find_orders(graph: Proper, starts: int = 6, keep: int = 3) -> list[Order]:
             if sweep:
                 sorter.sweep(downward=sweep % 2 == 1)
             sorter.exchange()
+            sorter.straighten()
             layers = tuple(tuple(layer) for layer in sorter.layers)
             if layers not in found:
                 found[layers] = Order(layers, frozenset(sorter.mirrored), round(sorter.cost(), 2))

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from .measure import ASCENT, DESCENT, MM_PER_PT, text_width_mm
+from .shapes import LINK_HALF_MM, LINK_MM, SHAPES
 
 Point = tuple[float, float]
 Rect = tuple[float, float, float, float]
@@ -14,7 +15,9 @@ Flow = Literal["down", "right"]
 
 @dataclass(frozen=True)
 class Paper:
-    """The room for a figure on a page, in mm (inside the margins of the page and above its caption)."""
+    """The room for a figure on a page of the book, in mm: as wide as its text, and so high that the heading
+    of a chapter, a line of text and the caption find room on the same page.
+    """
 
     name: str
     width_mm: float
@@ -24,10 +27,9 @@ class Paper:
 PAPERS = {
     paper.name: paper
     for paper in (
-        Paper("A4 landscape", 269, 172),
-        Paper("A4 portrait", 182, 255),
-        Paper("A5 portrait", 124, 180),
-        Paper("Letter landscape", 251, 178),
+        Paper("A4 portrait", 166, 206),
+        Paper("Letter portrait", 168.9, 190),
+        Paper("A5 portrait", 120, 134),
     )
 }
 
@@ -44,7 +46,8 @@ class Port:
 @dataclass(frozen=True)
 class Box:
     """A placed symbol. `flow` is the page direction of its axis; `turned` it is passed from "out" to "in";
-    `mirrored` its ports are exchanged across the axis.
+    `mirrored` its ports are exchanged across the axis. `link` is the side across the flow on which its link
+    from neutral to earth is drawn: -1, 1, or 0 for none.
     """
 
     piece: str
@@ -57,12 +60,30 @@ class Box:
     turned: bool
     mirrored: bool
     ports: tuple[tuple[str, Port], ...]
+    link: int = 0
 
     @property
     def rect(self) -> Rect:
-        """Return (left, top, right, bottom)."""
+        """Return (left, top, right, bottom) of the symbol."""
         w, h = (self.width, self.length) if self.flow == "down" else (self.length, self.width)
         return (self.x - w / 2, self.y - h / 2, self.x + w / 2, self.y + h / 2)
+
+    @property
+    def link_rect(self) -> Rect | None:
+        """Return (left, top, right, bottom) of the link beside the symbol, if it has one."""
+        if not self.link:
+            return None
+        scale = self.length / SHAPES[self.symbol].length_mm
+        near, far = sorted(self.link * v for v in (self.width / 2, self.width / 2 + LINK_MM * scale))
+        half = LINK_HALF_MM * scale
+        if self.flow == "down":
+            return (self.x + near, self.y - half, self.x + far, self.y + half)
+        return (self.x - half, self.y + near, self.x + half, self.y + far)
+
+    @property
+    def rects(self) -> tuple[Rect, ...]:
+        """Return the rectangles of everything drawn for the piece."""
+        return (self.rect, self.link_rect) if self.link_rect else (self.rect,)
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,8 @@ START, END = 0, 1
 """The side of a symbol against the flow, and the side with the flow."""
 
 PAD_MM = 1.0
+LINK_MM, LINK_HALF_MM = 8.4, 1.8
+"""The link from neutral to earth beside a source: its reach across the flow, and half its breadth."""
 BAR_THICKNESS_MM = 1.2
 
 

@@ -45,7 +45,13 @@ def lay_out(diagram: Diagram, paper: Paper, wording: Wording) -> list[Sheet]:
     """Return the sheets that show the whole diagram with text of 6 pt or more, in reading order."""
     groups = divide(diagram, paper, wording)
     parts = cut(diagram, groups, wording)
-    return [Sheet(part, lay_out_sheet(part, paper)) for part in parts]
+    return [Sheet(part, lay_out_small(part, paper)) for part in parts]
+
+
+def lay_out_small(diagram: Diagram, paper: Paper) -> Page:
+    """Return the page of half the height if the diagram fits it, so that it may share a page with text."""
+    half = lay_out_sheet(diagram, replace(paper, height_mm=paper.height_mm / 2))
+    return half if half.size_pt >= LEAST_PT else lay_out_sheet(diagram, paper)
 
 
 def divide(diagram: Diagram, paper: Paper, wording: Wording) -> list[Group]:

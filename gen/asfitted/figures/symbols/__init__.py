@@ -7,7 +7,7 @@ complete set here.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from schemdraw.elements import Element
 
@@ -60,15 +60,37 @@ DRAW: dict[str, Callable[[Pen], None]] = {
 
 
 class Symbol(Element):  # type: ignore[no-untyped-call]
-    """A placed symbol; `lw` in points, `dash` for outlines of planned parts, `pose` of its contacts."""
+    """A placed symbol; `lw` in points, `dash` for outlines of planned parts, `pose` of its contacts, `leads`
+    the widths of the wires at its ports.
+    """
 
-    def __init__(self, box: Box, scale: float, lw: float, dash: Dash = None, pose: Pose = "") -> None:
+    def __init__(
+        self,
+        box: Box,
+        scale: float,
+        lw: float,
+        dash: Dash = None,
+        pose: Pose = "",
+        leads: Mapping[str, float] | None = None,
+    ) -> None:
         super().__init__()
         along = -1 if box.turned else 1
         side = -1 if box.mirrored else 1
-        pen = Pen(box.x, box.y, box.flow == "down", scale, lw, dash, side, along, pose)
+        pen = Pen(box.x, box.y, box.flow == "down", scale, lw, dash, side, along, pose, leads or {})
         DRAW[box.symbol](pen)
         self.segments.extend(pen.segments)
 
 
-__all__ = ["DRAW", "FONT", "Lettering", "Pen", "Pose", "Symbol"]
+class Link(Element):  # type: ignore[no-untyped-call]
+    """The link from neutral to earth beside a symbol."""
+
+    def __init__(self, box: Box, scale: float, lw: float, pose: Pose) -> None:
+        super().__init__()
+        down, edge = box.flow == "down", box.link * box.width / 2
+        x, y = (box.x + edge, box.y) if down else (box.x, box.y + edge)
+        pen = Pen(x, y, down, scale, lw, side=box.link, pose=pose)
+        loads.link_to_earth(pen)
+        self.segments.extend(pen.segments)
+
+
+__all__ = ["DRAW", "FONT", "Lettering", "Link", "Pen", "Pose", "Symbol"]

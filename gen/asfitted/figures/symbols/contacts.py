@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .pen import DOTTED, Pen
+from .pen import DOTTED, PE_PT, Pen
 
 
 def _contact(pen: Pen, length: float, fixed: float, pivot: float) -> tuple[float, float]:
@@ -76,18 +76,18 @@ def transfer(pen: Pen) -> None:
 
     The protective conductor passes beside the contacts, unbroken.
     """
-    pen.box(-5, -9, 5, 9, weight=0.6)
+    pen.box(-4.1, -9, 4.1, 9, weight=0.6)
     for v, digit in ((-5, "1"), (5, "2")):
         inner = v * 0.44
-        pen.line((-5, v), (-2.4, v), (-2.4, inner), (-1.7, inner))
-        pen.text(-3.4, v * 1.26, digit, 6)
+        pen.lead(f"s{digit}", (-5, v), (-2.4, v), (-2.4, inner), (-1.7, inner))
+        pen.text(-2.7, v * 1.26, digit, 6)
     pen.circle(2.4, 0, 0.45, fill="black")
-    pen.line((2.4, 0), (5, 0))
+    pen.lead("out", (2.4, 0), (5, 0))
     tip = {"s2": (-1.7, 2.2), "off": (-2.2, 0.0), "open": (-2.2, 0.0)}.get(pen.pose, (-1.7, -2.2))
-    pen.line((2.4, 0), tip)
-    earth = 8.0 * pen.side
-    pen.line((-5, earth), (5, earth))
-    pen.text(3.2, 6.2 * pen.side, "PE", 6)
+    pen.lead("out", (2.4, 0), tip)
+    earth = 7.6 * pen.side
+    pen.line((-5, earth), (5, earth), weight=PE_PT / pen.lw)
+    pen.text(2.7, 5.8 * pen.side, "PE", 6)
 
 
 def inlet(pen: Pen) -> None:

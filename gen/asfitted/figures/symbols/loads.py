@@ -66,9 +66,14 @@ def electrode(pen: Pen) -> None:
 
 def _terminal_box(pen: Pen, length: float, width: float, letter: str) -> None:
     pen.box(-length / 2, -width / 2, length / 2, width / 2)
-    pen.line((0.5, 0), (length / 2, 0))
-    pen.circle(0, 0, 0.5)
-    pen.text(-0.2, -2.8, letter, 6)
+    _terminal(pen, 0, letter)
+    pen.line((1.4, 0), (length / 2, 0))
+
+
+def _terminal(pen: Pen, v: float, letter: str) -> None:
+    """A terminal with its letter on the far side of the wire, where nothing touches it."""
+    pen.circle(0.9, v, 0.5)
+    pen.text(-1.3, v, letter, 6)
 
 
 def exposed(pen: Pen) -> None:
@@ -89,14 +94,31 @@ def negative(pen: Pen) -> None:
 def bond(pen: Pen) -> None:
     """Neutral and earth terminals of a source and the link between them: fixed, a contact, or none."""
     pen.box(-4, -7, 4, 7)
-    pen.line((0.5, 0), (4, 0))
-    link = {"closed": (0.0, -4.4), "": (0.0, -4.4), "open": (-1.9, -4.0)}.get(pen.pose)
-    if link:
-        pen.mark((0, -0.5), link, weight=1.0 if pen.pose == "open" else 2.4)
-    pen.circle(0, 0, 0.5)
-    pen.circle(0, -4.9, 0.5)
-    for v, letter in ((-4.9, "N"), (0.0, "PE")):
-        pen.text(0, v, letter, 6, dy=-2.0 if pen.down else -1.8)
+    _terminal(pen, -5, "N")
+    _terminal(pen, 0, "PE")
+    pen.line((1.4, 0), (4, 0))
+    if pen.pose != "off":
+        _link(pen, 0.9, -0.5, -4.5)
+
+
+def link_to_earth(pen: Pen) -> None:
+    """The link from neutral to earth that a source has at its own terminals, drawn out from v = 0."""
+    _link(pen, 0, 0, 6)
+    for v, half in ((6.0, 1.7), (6.9, 1.1), (7.8, 0.5)):
+        pen.line((-half, v), (half, v))
+
+
+def _link(pen: Pen, u: float, v: float, end: float) -> None:
+    """A removable link from v to `end`: filled while in use, in outline while idle, or an open contact."""
+    way = 1 if end > v else -1
+    if pen.pose == "open":
+        pen.line((u, v), (u, v + 0.8 * way))
+        pen.line((u, v + 0.8 * way), (u + 1.6, end - 1.2 * way))
+        pen.line((u, end - 0.8 * way), (u, end))
+        return
+    pen.line((u, v), (u, end))
+    fill = "white" if pen.pose == "idle" else "black"
+    pen.box(u - 0.75, v + 0.8 * way, u + 0.75, end - 0.8 * way, fill=fill)
 
 
 def off_sheet(pen: Pen) -> None:

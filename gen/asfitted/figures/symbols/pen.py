@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 from xml.etree import ElementTree as ET
@@ -16,8 +17,12 @@ SVG writer passes any list through."""
 
 DOTTED: Dash = "0.9,1.1"
 
-Pose = Literal["", "open", "closed", "s1", "s2", "off"]
-"""How contacts are drawn: "" as drawn in a catalogue (at rest), or as they stand in an operating state."""
+Pose = Literal["", "open", "closed", "idle", "s1", "s2", "off"]
+"""How contacts are drawn: "" as drawn in a catalogue (at rest), or as they stand in an operating state.
+`idle` is a link that is closed and ties nothing that feeds.
+"""
+PE_PT = 1.0
+"""The protective conductor is drawn alike whatever the state: nothing switches it."""
 
 
 def number(value: float) -> str:
@@ -65,6 +70,7 @@ class Pen:
     """Collects segments. Page x = centre + across, y = down for a flow down; the scale is that of the page.
 
     Strokes are given in mm at 7 pt. `side` -1 exchanges left and right ports; `along` -1 turns the symbol.
+    `leads` gives the width in points of the wire at a port, for leads that carry on inside the symbol.
     """
 
     x: float
@@ -76,6 +82,7 @@ class Pen:
     side: int = 1
     along: int = 1
     pose: Pose = ""
+    leads: Mapping[str, float] = field(default_factory=dict)
     segments: list[Any] = field(default_factory=list)
 
     def at(self, u: float, v: float) -> tuple[float, float]:
@@ -92,6 +99,10 @@ class Pen:
     def line(self, *points: tuple[float, float], weight: float = 1.0, dash: Dash = None) -> None:
         """Draw a stroke through (u, v) points; `weight` multiplies the line width."""
         self.stroke([self.at(*p) for p in points], weight, dash or self.dash)
+
+    def lead(self, port: str, *points: tuple[float, float]) -> None:
+        """Draw a stroke as heavy as the wire at `port`."""
+        self.line(*points, weight=self.leads.get(port, self.lw) / self.lw)
 
     def mark(self, *points: tuple[float, float], weight: float = 1.0) -> None:
         """Draw a small solid stroke: dashes would destroy the mark that tells the function."""

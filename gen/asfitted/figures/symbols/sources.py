@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .pen import Pen
+from .pen import PE_PT, Pen
 
 
 def source(pen: Pen) -> None:
@@ -66,12 +66,14 @@ def dc_dc(pen: Pen) -> None:
 
 
 def inverter_charger(pen: Pen) -> None:
-    """Inverter and charger in one case with the transfer contact between input and output."""
-    pen.box(-6.5, -9, 6.5, 9)
+    """Inverter and charger in one case, a transfer contact between input and output; earth passes it."""
+    pen.box(-5.7, -9, 5.7, 9)
     closed = pen.pose not in ("open", "off")
-    pen.line((-6.5, -5), (-3, -5))
-    pen.line((2, -5), (6.5, -5))
-    pen.line((2, -5), (-3, -5) if closed and pen.pose else (-2.8, -3.2))
+    pen.lead("ac_in", (-6.5, -5), (-3, -5))
+    pen.lead("ac_out", (2, -5), (6.5, -5))
+    pen.lead("ac_out", (2, -5), (-3, -5) if closed and pen.pose else (-2.8, -3.2))
+    pen.line((-6.5, -7.8), (6.5, -7.8), weight=PE_PT / pen.lw)
+    pen.text(-4.2, -6.4, "PE", 5)
     pen.circle(4.2, -5, 0.45, fill="black")
     pen.line((4.2, -5), (4.2, 0), (-4.2, 0), (-4.2, 5), (-3, 5))
     pen.box(-3, 2.1, 2.8, 7.9)
