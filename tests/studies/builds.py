@@ -11,7 +11,8 @@ EXAMPLE = Path(__file__).resolve().parents[2] / "example_builds" / "paper_lanter
 
 @cache
 def example_text() -> str:
-    return EXAMPLE.read_text(encoding="utf-8")
+    """Return the example without its decisions, which speak of cables that a variation may take away."""
+    return EXAMPLE.read_text(encoding="utf-8").partition("\ndecisions:")[0] + "\n"
 
 
 def varied(*replacements: tuple[str, str]) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Iterator
 from typing import Any
 
 from asfitted.description import conditions
-from asfitted.description.kinds import Equipment, Inline, Inverter, Load, Sockets, field_names
+from asfitted.description.kinds import Equipment, Inline, Inverter, Isolator, Load, Sockets, field_names
 from asfitted.description.marks import Mark
 from asfitted.description.problems import Problem, meant
 from asfitted.description.schema import Description
@@ -95,7 +95,10 @@ def terminal_names(id_: str, spec: Equipment) -> set[str]:
     """Return every terminal a piece of equipment may have; an in-line device takes any live conductor."""
     if spec.PORTS.get("") == ("*",):
         return {id_}
-    live = ("L", "L1", "L2", "N", "plus", "minus") if isinstance(spec, Inline) else ()
+    live: tuple[str, ...] = ()
+    if isinstance(spec, Inline):
+        # A contact in a protective conductor is forbidden; it can be described, so that its effect can be shown.
+        live = ("L", "L1", "L2", "N", "plus", "minus", *(("PE",) if "PE" in spec.contacts else ()))
     return {
         ".".join(part for part in (id_, port, conductor) if part)
         for port, conductors in spec.PORTS.items()
@@ -142,18 +145,23 @@ def _bonds(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
 
 
 def _states(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
-    sources = [id_ for id_, spec in d.equipment.items() if spec.KIND in conditions.CONDITIONS]
     for name, text in d.states.items():
-        node = locate(tree, ("states", name))
-        scalar = _scalar(tree, "states", name)
-        for said in conditions.parse(text):
-            mark = scalar.at(said.offset) if scalar is not None else node
-            if said.source in sources:
-                yield from _condition(said, d.equipment[said.source].KIND, mark)
-            elif said.source in d.equipment or said.source not in (*names.equipment, *names.lost):
-                yield Problem(
-                    "unknown source", mark, {"id": said.source, "meant": meant(said.source, sources)}
-                )
+        yield from _conditions(d, names, text, _scalar(tree, "states", name), locate(tree, ("states", name)))
+    for id_, spec in d.equipment.items():
+        if isinstance(spec, Isolator) and spec.open_when:
+            mark = locate(tree, ("equipment", id_, "open when"))
+            yield from _conditions(d, names, spec.open_when, _scalar(tree, "equipment", id_, "open when"), mark)
+
+
+def _conditions(d: Description, names: _Names, text: str, scalar: Scalar | None, otherwise: Mark) -> Iterator[Problem]:
+    """Check the conditions of sources written in a text such as `site live, inverter running`."""
+    sources = [id_ for id_, spec in d.equipment.items() if spec.KIND in conditions.CONDITIONS]
+    for said in conditions.parse(text):
+        mark = scalar.at(said.offset) if scalar is not None else otherwise
+        if said.source in sources:
+            yield from _condition(said, d.equipment[said.source].KIND, mark)
+        elif said.source in d.equipment or said.source not in (*names.equipment, *names.lost):
+            yield Problem("unknown source", mark, {"id": said.source, "meant": meant(said.source, sources)})
 
 
 def _condition(said: conditions.Condition, kind: str, mark: Mark) -> Iterator[Problem]:
@@ -164,9 +172,10 @@ def _condition(said: conditions.Condition, kind: str, mark: Mark) -> Iterator[Pr
         yield Problem("wrong condition", after, {**fields, "meant": meant(said.condition, possible)})
 
 
-def _scalar(tree: Mapping, section: str, name: str) -> Scalar | None:
-    entries = tree.get(section)
-    node = entries.get(name) if isinstance(entries, Mapping) else None
+def _scalar(tree: Mapping, *loc: str) -> Scalar | None:
+    node: Node | None = tree
+    for part in loc:
+        node = node.get(part) if isinstance(node, Mapping) else None
     return node if isinstance(node, Scalar) else None
 
 

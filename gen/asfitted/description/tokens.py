@@ -106,18 +106,20 @@ def read(text: str, grammar: Sequence[Token]) -> list[Read | Unread]:
 
 
 def _merged(found: list[Read | Unread], text: str) -> list[Read | Unread]:
-    """Return what was read with unread words that follow one another as one stretch: they are one slip, not
-    several.
-    """
+    """Return what was read with unread words that follow one another as one stretch: they are one slip."""
     merged: list[Read | Unread] = []
-    for each in found:
-        last = merged[-1] if merged else None
-        if isinstance(each, Unread) and isinstance(last, Unread) and not _starts_anew(each.text):
-            between = text[last.offset + len(last.text) : each.offset]
-            if not between.strip():
-                merged[-1] = Unread(last.text + between + each.text, last.offset)
-                continue
-        merged.append(each)
+    start: int | None = None
+    end = 0
+    for each in (*found, None):
+        goes_on = isinstance(each, Unread) and start is not None and not _starts_anew(each.text)
+        if start is not None and not (goes_on and isinstance(each, Unread) and text[end : each.offset].isspace()):
+            merged.append(Unread(text[start:end], start))
+            start = None
+        if isinstance(each, Unread):
+            start = each.offset if start is None else start
+            end = each.offset + len(each.text)
+        elif each is not None:
+            merged.append(each)
     return merged
 
 

@@ -57,7 +57,10 @@ class State:
             return all(
                 self.condition(supply) != "unplugged" for supply in self._supplies_at(contact.equipment)
             )
-        return not (isinstance(item.spec, Isolator) and item.spec.normally == "open")
+        if isinstance(item.spec, Isolator):
+            opens = parse_condition(item.spec.open_when or "")
+            return item.spec.normally == "closed" and not (opens and set(opens) <= set(self.conditions))
+        return True
 
     def _supplies_at(self, inlet: str) -> tuple[str, ...]:
         return tuple(s for s, inlets in inlets_of(self.network).items() if inlet in inlets)

@@ -11,6 +11,7 @@ from asfitted.network.model import Network
 from asfitted.network.states import State, states
 from asfitted.studies.bonding import Island, bonding_findings, islands
 from asfitted.studies.coverage import Coverage, coverage, coverage_findings
+from asfitted.studies.earthing_contacts import earthing_contact_findings
 from asfitted.studies.naming import named
 from asfitted.studies.results import Finding, Grade
 from asfitted.studies.sizing import Sizing, size
@@ -66,6 +67,7 @@ def study(loaded: Loaded) -> Study:
         *bonding_findings(network, by_state),
         *coverage_findings(network, all_states, covered),
         *supply_findings(all_states),
+        *earthing_contact_findings(network),
         *sizing.findings,
     )
     still_open, accepted = _accept(found, loaded.description.accepted)

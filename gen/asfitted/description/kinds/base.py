@@ -61,7 +61,7 @@ class Inline(Equipment):
     THROUGH: ClassVar = ("in", "out")
     #: it compares the currents of all live conductors, so that all of them pass through it whatever it opens
     SUMS_CURRENTS: ClassVar[bool] = False
-    contacts: tuple[Literal["L", "L1", "L2", "N", "plus", "minus"], ...] = ()
+    contacts: tuple[Literal["L", "L1", "L2", "N", "plus", "minus", "PE"], ...] = ()
     poles: Literal["1P", "1P+N", "2P", "3P", "4P"] | None = None
 
 

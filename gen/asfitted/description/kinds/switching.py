@@ -149,6 +149,7 @@ class Isolator(Inline):
     dc_voltage_v: Voltage | None = field("dc voltage", None)
     ac_voltage_v: Voltage | None = field("ac voltage", None)
     normally: Literal["closed", "open"] = "closed"
+    open_when: str | None = field("open when", None)
 
 
 class Meter(Inline):

@@ -1,0 +1,29 @@
+"""Contacts in protective conductors: forbidden, whatever they are meant to cure."""
+
+from asfitted.network.model import Network
+from asfitted.studies.results import Finding, Grade
+
+CLAUSE = {
+    "NFPA 70": "NFPA 70 250.124(B)",
+    "": "IEC 60364-5-54 543.3.3 (from memory)",
+}
+
+
+def earthing_contact_findings(network: Network) -> tuple[Finding, ...]:
+    """Return a finding for each device with a contact in a protective conductor; an inlet's own earth pin is none.
+
+    A plug and its socket may separate the protective conductor (it opens last); a switch may not.
+    """
+    rules = network.description.build.rules
+    return tuple(
+        Finding(
+            "protective-conductor-switched",
+            Grade.POTENTIAL,
+            (contact.equipment,),
+            network.items[contact.equipment].mark,
+            fields={"device": contact.equipment},
+            clause=CLAUSE.get(rules, CLAUSE[""]),
+        )
+        for contact in network.contacts
+        if contact.conductor == "PE" and contact.position != "plugged"
+    )
