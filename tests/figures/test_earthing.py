@@ -91,6 +91,17 @@ def test_one_figure_for_each_set_of_links_in_use(network: Network) -> None:
     assert plugged.svg.count(b"stroke-dasharray:2.4,1.8") == 0
 
 
+def test_a_caption_names_few_states_and_the_words_all_of_them() -> None:
+    boat = network_of(BOAT)
+    found = named(states(boat))
+    for figure in earthing_states(boat, found, A4):
+        said = next(line for line in figure.description if line.startswith("In these states: "))
+        valid = said.removeprefix("In these states: ").split("; ")
+        assert set(valid) <= {state.name for state in found}
+        assert figure.title.count(";") == min(len(valid), 4) - 1
+        assert (f"and {len(valid) - 3} others" in figure.title) == (len(valid) > 4)
+
+
 def links(figure: Figure) -> list[str]:
     """Return the fill of each link: the only polygons of 1.5 mm breadth."""
     found = []

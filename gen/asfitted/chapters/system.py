@@ -66,12 +66,12 @@ def _undrawn(book: Book) -> dict[str, Any]:
     items, cables = not_drawn(network)
     inline = [item for item in items if isinstance(item.spec, Inline)]
     return {
-        "meeting": book.things(tuple(item.id for item in items if item not in inline)),
+        "meeting": ", ".join(item.name for item in items if item not in inline),
         "inline": [
             {
-                "name": book.item(item.id),
+                "name": item.name,
                 "kind": kind_word(item),
-                "cables": book.things(tuple(cable.id for cable in cables if item.id in ends(network, cable))),
+                "cables": [cable.id for cable in cables if item.id in ends(network, cable)],
             }
             for item in inline
         ],

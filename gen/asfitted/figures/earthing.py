@@ -17,6 +17,8 @@ from .life import ties_in_use
 from .sheet_words import capital, sheet_title, wording
 from .symbols import Pose
 
+_MOST_NAMED = 4
+
 
 def earthing(network: Network, paper: Paper) -> list[Figure]:
     """Return the earthing and bonding of a network on as many sheets as it needs; none if it has none."""
@@ -60,7 +62,7 @@ def earthing_states(network: Network, states: Sequence[State], paper: Paper) -> 
     figures = []
     for group, (ties, valid) in enumerate(groups.items(), 1):
         fields = {
-            "states": "; ".join(state.name for state in valid),
+            "states": _named(valid),
             "ties": ", ".join(_name(network, tie) for tie in sorted(ties)),
         }
         build = network.description.build.title
@@ -70,6 +72,7 @@ def earthing_states(network: Network, states: Sequence[State], paper: Paper) -> 
         for number, sheet in enumerate(sheets, 1):
             title = capital(sheet_title(kind, number, len(sheets), **fields))
             description = _links_in_words(network, view, shown, sheet)
+            description += [words.text("figures", "earthing.valid", states="; ".join(s.name for s in valid))]
             description += [
                 words.text("figures", "earthing.unplugged", inlet=_name(network, inlet))
                 for inlet in _unplugged(view, valid)
@@ -91,6 +94,15 @@ def _figure(
 ) -> Figure:
     svg = draw(sheet.page, sheet.diagram, title, alternative, look)
     return Figure(f"{name}-{number}", svg, title, alternative, tuple(description))
+
+
+def _named(states: Sequence[State]) -> str:
+    """Return the names of states, of many only the first."""
+    names = [state.name for state in states]
+    if len(names) > _MOST_NAMED:
+        others = len(names) - _MOST_NAMED + 1
+        names[_MOST_NAMED - 1 :] = [words.text("figures", "earthing.other states", count=others)]
+    return "; ".join(names)
 
 
 def _name(network: Network, tie: str) -> str:
