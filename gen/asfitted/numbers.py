@@ -3,6 +3,8 @@
 import math
 
 NBSP = "\u00a0"
+#: what is smaller is left over from rounding, not a quantity
+NOTHING = 1e-14
 _PREFIXES = {
     "A": ((1e3, "kA", 1e3), (1.0, "A", 1.0), (0.0, "mA", 1e-3)),
     "W": ((1e4, "kW", 1e3), (0.0, "W", 1.0)),
@@ -14,8 +16,8 @@ _PREFIXES = {
 
 def figures(value: float, digits: int = 3) -> str:
     """Return a number rounded to `digits` significant figures, without exponent or superfluous zeros."""
-    if value == 0 or not math.isfinite(value):
-        return "0" if value == 0 else "∞"
+    if abs(value) < NOTHING or not math.isfinite(value):
+        return "0" if abs(value) < NOTHING else "∞"
     decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))
     text = f"{round(value, decimals):.{decimals}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text

@@ -1,4 +1,4 @@
-"""Chapter: protective and switching devices; for each, what it protects and what stays live after it opens."""
+"""Chapter: protective and switching devices; for each, what it protects and what may stay live after it opens."""
 
 from typing import Any
 
@@ -9,7 +9,7 @@ from asfitted.studies.isolation import Opened, opened
 
 
 def context(book: Book) -> dict[str, Any]:
-    """Return every device with its rating, place, cables, and the sides that stay live."""
+    """Return every device with its rating, place, cables, and from where its two sides may stay live in any state."""
     network = book.study.network
     all_opened = opened(network, book.study.states)
     devices = [item for item in network.items.values() if book.is_device(item)]
@@ -35,22 +35,6 @@ def _device(book: Book, item: Item, sides: list[Opened]) -> dict[str, Any]:
         "contacts": " ".join(getattr(item.spec, "contacts", ())),
         "residual_a": getattr(item.spec, "residual_a", None),
         "cables": book.things(tuple(after)),
-        "after": _merged(book, sides),
+        "live_in": book.things(tuple(s for side in sides for s in side.live_in)),
+        "live_out": book.things(tuple(s for side in sides for s in side.live_out)),
     }
-
-
-def _merged(book: Book, sides: list[Opened]) -> list[dict[str, Any]]:
-    """States in which the same sides stay live are one row."""
-    rows: dict[tuple[tuple[str, ...], tuple[str, ...]], list[str]] = {}
-    for side in sides:
-        rows.setdefault((side.live_in, side.live_out), []).append(side.state)
-    always = len(rows) == 1
-    return [
-        {
-            "states": None if always else book.states_text(tuple(states)),
-            "live_in": book.things(live_in),
-            "live_out": book.things(live_out),
-        }
-        for (live_in, live_out), states in rows.items()
-        if live_in or live_out or always
-    ]

@@ -106,9 +106,9 @@ def _dead(network: Network) -> Iterator[Row]:
 def _dc(network: Network) -> Iterator[Row]:
     for battery in network.of_kind("battery"):
         yield "dc polarity", "d.c.", battery.id, "", {}
-    for item in network.of_kind("fuse", "breaker"):
-        if "plus" in getattr(item.spec, "contacts", ()):
-            yield "fuse audit", "d.c.", item.id, "", {}
+    fitted = [i.id for i in network.of_kind("fuse", "breaker") if "plus" in getattr(i.spec, "contacts", ())]
+    if fitted:
+        yield "fuse audit", "d.c.", "", "", {"devices": ", ".join(fitted)}
 
 
 def _live(
