@@ -126,6 +126,56 @@ circuits:
 """
 
 
+TRAILER = """\
+asfitted: 1
+build: {title: Trailer, reference: TR-1, setting: trailer, use: work or public, rules: NFPA 70, units: US,
+        ambient: 30 °C, lowest temperature: -10 °C}
+revisions: {1: "2026-03-02, builder, first issue"}
+defaults:
+  breaker: 1P 120 V ac 10 kA
+  GFCI breaker: 1P 120 V ac 10 kA
+  fuse T: 125 V dc 20 kA
+  ac cable: 10 AWG XLPE 90 °C clipped
+  battery cable: 2/0 AWG XLPE 90 °C free air
+  status: planned
+boards:
+  panel: {line bar: l_bar 60 A, neutral bar: n_bar 60 A, earth bar: ground_bar}
+sources:
+  site: {ac supply: 120 V 60 Hz 30 A TN-S, loop impedance: at most 0.4 ohm,
+         prospective fault current: at most 5 kA, upstream: breaker 30 A}
+  battery: {battery: LiFePO4 12.8 V 200 Ah, internal resistance: "3 mohm new and warm, 9 mohm aged and cold",
+            lowest voltage: 12 V, highest voltage: 14.4 V, discharge limit: 200 A, charge limit: 100 A,
+            charge cut-off below: 0 °C}
+  inverter: {inverter: 12 V 1.2 kW 120 V ac 60 Hz, efficiency: 0.9, isolation: isolated,
+             output limit: "20 A for 60 ms, then latched off", certified to: listed,
+             neutral bond: {kind: fixed, lands on: own earth terminal, allowed by maker: data sheet}}
+equipment:
+  inlet: {supply inlet: 30 A}
+  transfer: {transfer switch: 30 A 2P, in: panel, preferred: source 1, rest position: source 2,
+             certified to: listed}
+  charger: {battery charger: 12 V 20 A, efficiency: 0.9, power factor: 0.95, certified to: listed}
+  chassis: structure
+  bench: {GFCI receptacle: 2 × 20 A, loads: {tools: 900 W heater}}
+  wheels: {GFCI receptacle: 3 × 15 A, loads: {wheel: 300 W heater}}
+runs:
+  - ac:    [site, W1: 25 ft EPR 90 °C free air, inlet, W2: 3 ft, QF1: GFCI breaker 30 A, W3: 1 ft,
+            transfer.source 1]
+  - ac:    [QF1, W4: 14 AWG 2 ft, F3]
+  - ac:    [inverter, W5: 12 AWG 3 ft, QF2: GFCI breaker 20 A, W6: 12 AWG 1 ft, transfer.source 2]
+  - ac:    [transfer, W7: 1 ft, panel]
+  - earth: [inverter, W8: 1/0 AWG 3 ft, ground_bar, W9: 8 AWG 3 ft, chassis]
+  - plus:  [battery, W20: battery cable 0.8 ft, F10: fuse T 150 A, W21: battery cable 3 ft, inverter]
+  - minus: [inverter, W22: battery cable 3 ft, battery]
+  - plus:  [charger, W23: 10 AWG 4 ft, F11: fuse T 30 A, inverter]
+  - minus: [charger, W25: 10 AWG 4 ft, inverter]
+circuits:
+  panel:
+    F1: {breaker: 20 A, W10: 12 AWG 20 ft, feeds: bench}
+    F2: {breaker: 15 A, W11: 14 AWG 25 ft, feeds: wheels}
+    F3: {breaker: 15 A, W12: 14 AWG 5 ft, feeds: charger}
+"""
+
+
 def network(*edits: tuple[str, str], of: str = VEHICLE) -> Network:
     """Return the network of a build with each `(old, new)` replaced; `old` must be there."""
     text = of

@@ -1,5 +1,6 @@
 """What is wrong with one cable, as findings."""
 
+import math
 from collections.abc import Callable, Iterator
 
 from asfitted.network.model import Cable
@@ -64,7 +65,8 @@ def _protection_findings(
     if protection.manner == "none" and device is None:
         yield finding("no-protection", Grade.DANGER, "capacity", "overload", source=source, length_m=length)
     elif protection.manner in ("none", "too large") and device:
-        small = permitted.rule == "small conductor" and device.rating_a <= _next_rating_a(trial, limit)
+        ampacity = _ampacity_a(trial, cable)
+        small = permitted.rule == "small conductor" and device.rating_a <= _next_rating_a(trial, ampacity)
         yield finding(
             "small-conductor" if small else "device-above-cable",
             Grade.POTENTIAL,
@@ -73,6 +75,7 @@ def _protection_findings(
             device=device.id,
             rating_a=device.rating_a,
             permitted_a=round(permitted.rating_a, 1),
+            ampacity_a=round(ampacity, 1),
             source=source,
             fitting_size=size_for_device(trial, cable, device.rating_a),
             fitting_rating_a=_fitting_rating_a(trial, device.id, permitted.rating_a),
@@ -147,6 +150,12 @@ def _fitting_rating_a(trial: Trial, id_: str, limit_a: float) -> str:
     except NoRowError:
         return "–"
     return next((f"{rating:g}" for rating in reversed(ratings) if rating <= limit_a), "–")
+
+
+def _ampacity_a(trial: Trial, cable: Cable) -> float:
+    """Return what the conductor itself carries where it lies, whatever its terminals are marked for."""
+    factors = {i.symbol: i.value for i in trial.capacities[cable.id].working.inputs}
+    return math.prod(factors.get(symbol, 1.0) for symbol in ("I_t", "C_a", "C_g", "C_i"))
 
 
 def _next_rating_a(trial: Trial, capacity_a: float) -> float:

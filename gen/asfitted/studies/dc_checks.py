@@ -6,6 +6,7 @@ from asfitted.description.kinds import (
     Battery,
     Breaker,
     Contactor,
+    Equipment,
     Fuse,
     GfciBreaker,
     Isolator,
@@ -46,14 +47,20 @@ def is_direct(trial: Trial, item: Item) -> bool:
     return any(c.conductor in ("plus", "minus") for c in trial.network.contacts if c.equipment == item.id)
 
 
+def made_for_ac_only(spec: Equipment) -> bool:
+    """Tell whether a device has a rated voltage for a.c. and none for d.c., or senses a.c. residual
+    currents.
+    """
+    if isinstance(spec, Rcd | Rcbo | GfciBreaker):
+        return True
+    if not isinstance(spec, Breaker | Fuse | Isolator | Contactor):
+        return False
+    return getattr(spec, "ac_voltage_v", None) is not None and getattr(spec, "dc_voltage_v", None) is None
+
+
 def _ac_only(trial: Trial, item: Item) -> Iterator[Finding]:
     """A device made for a.c. alone must not stand in d.c.: its arc goes out by the current's own zero."""
-    spec = item.spec
-    if not isinstance(spec, Breaker | Fuse | Rcd | Isolator | Contactor) or not is_direct(trial, item):
-        return
-    residual = isinstance(spec, Rcd | Rcbo | GfciBreaker)
-    only = getattr(spec, "ac_voltage_v", None) is not None and getattr(spec, "dc_voltage_v", None) is None
-    if residual or only:
+    if is_direct(trial, item) and made_for_ac_only(item.spec):
         fields: dict[str, object] = {"device": item.id}
         clause = trial.rules.clause("rated voltage")
         yield Finding("ac-device-on-dc", Grade.POTENTIAL, (item.id,), item.mark, fields=fields, clause=clause)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from asfitted.description.kinds import AcSupply, Battery, Breaker, Fuse, Generator, IsolatingTransformer
 from asfitted.network.model import Contact, Core, Item
 from asfitted.studies.continuous import required_a
+from asfitted.studies.dc_checks import made_for_ac_only
 from asfitted.studies.demand_dc import highest_voltage_v
 from asfitted.studies.drop import core_resistance_20c
 from asfitted.studies.feeding import PROTECTIVE, Tree
@@ -282,7 +283,7 @@ def _voltage(trial: Trial, item: Item, driven_v: float) -> Iterator[Finding]:
     clause = trial.rules.clause("rated voltage")
     if rated is not None and rated < driven_v:
         yield Finding("device-voltage", Grade.POTENTIAL, (item.id,), item.mark, (), fields, clause)
-    elif rated is None and direct:
+    elif rated is None and direct and not made_for_ac_only(item.spec):
         yield Finding(
             "device-voltage-unknown", Grade.INVESTIGATION, (item.id,), item.mark, (), fields, clause
         )

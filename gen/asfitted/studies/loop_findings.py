@@ -99,10 +99,6 @@ def loop_findings(trial: Trial, loop: LoopResult) -> Iterator[Finding]:
         yield finding("disconnection-too-slow", Grade.POTENTIAL)
     elif loop.outcome == "not shown":
         yield finding("disconnection-not-shown", Grade.INVESTIGATION)
-    if loop.system == "TT" and loop.residual and loop.loop_ohm is not None:
-        sensitivity_a = loop.residual.needed_a / 5
-        if loop.supply_ohm * sensitivity_a > 50:
-            yield finding("electrode-too-high", Grade.POTENTIAL)
 
 
 def unknown_loops(trial: Trial, found: tuple[LoopResult, ...]) -> Iterator[Finding | Assumption]:

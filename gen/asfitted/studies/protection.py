@@ -140,7 +140,9 @@ def protect(feed: Feed, cable: Cable, core: Core, able: Abilities) -> Protection
         return result("source", None, feed.limit_a)
     length = sum(feed.tree.network.cables[id_].length_m for id_ in unprotected)
     together = _together([device(feed.tree.network, id_) for id_ in behind]) if not open_a else None
-    if behind and foreseeable <= limit:
+    # several devices together are held against what the cable carries, one alone against what may protect it
+    bound = able.device_a(cable.id) if len(behind) == 1 and not open_a else limit
+    if behind and foreseeable <= bound:
         return result("behind", together, foreseeable, length)
     if nearest:
         return result("too large", nearest, nearest.rating_a, length)

@@ -125,7 +125,7 @@ def permitted(laid: Laid, capacity_a: float, receptacles: int) -> Permitted:
             found = Permitted(larger, "next size", "NFPA 70 240.4(B)")
     table = "low_voltage_nfpa70" if laid.extra_low else "small_conductors_nfpa70"
     for row in rows(table):
-        if row["designation"] == next_smaller_awg(laid.size) and float(row["device_to_a"]) < found.rating_a:
+        if row["designation"] == next_smaller_awg(laid.size) and float(row["device_to_a"]) <= found.rating_a:
             cap = looked(row, "device_to_a")
             return Permitted(cap.value, "small conductor", cap.source, cap.verified)
     return found

@@ -1,0 +1,196 @@
+"""For each rule a build that breaks only it: the finding is the only new one, and the sound build raises
+none.
+
+The sound twins are the three small builds as they stand; each case changes a few words of one of them.
+"""
+
+import pytest
+
+from asfitted.studies.results import Grade
+
+from .small import LAUNCH, TRAILER, VEHICLE, sizing
+
+INVERTER = "  inverter: {inverter: 24 V"
+SPARE = """\
+  spare: {battery: %s, internal resistance: "4 mohm new and warm, 12 mohm aged and cold",
+          lowest voltage: 21 V, highest voltage: 29.2 V, discharge limit: 150 A, charge limit: 100 A}
+"""
+LEADS = "  - plus:  [F10, W23:"
+SPARE_LEADS = """\
+  - plus:  [spare, W28: battery cable 0.15 m, F18: fuse T 125 A, W29: battery cable 0.5 m, inverter]
+  - minus: [spare, W32: battery cable 0.5 m, inverter]
+"""
+HOUSE_MINUS = "  - minus: [house, W25: 35 mm² 0.6 m, dc_minus]"
+CASE_ON_HULL = """
+  - minus: [dc_minus, W26: 35 mm² 0.6 m, hull]
+  - earth: [combi, W27: 16 mm² 1 m, earth_bar]"""
+
+
+def second_battery(text):
+    return ((INVERTER, SPARE % text + INVERTER), (LEADS, SPARE_LEADS + LEADS))
+
+
+DEFECTS = [
+    # IEC 60364
+    ("device-above-cable", VEHICLE, [("F21: {fuse blade: 7.5 A", "F21: {fuse blade: 30 A")]),
+    ("no-protection", VEHICLE, [("F10: fuse T 125 A, W21", "F10: isolator 1P 300 A 48 V dc, W21")]),
+    ("unprotected-length", VEHICLE, [("W20: battery cable 0.15 m", "W20: battery cable 3.1 m")]),
+    ("short-circuit-not-shown", VEHICLE, [("W23: 16 mm² 0.5 m", "W23: 16 mm² 4 m")]),
+    (
+        "device-too-slow",
+        VEHICLE,
+        [("W31: 2.5 mm²", "W31: 1.5 mm²"), ("F21: {fuse blade: 7.5 A", "F21: {fuse gG: 16 A 32 V dc 6 kA")],
+    ),
+    ("drop-exceeded", VEHICLE, [("W31: 2.5 mm² 7 m", "W31: 2.5 mm² 60 m")]),
+    ("device-below-load", VEHICLE, [("F21: {fuse blade: 7.5 A", "F21: {fuse blade: 2 A")]),
+    ("fault-current-unknown", VEHICLE, [("prospective fault current: at most 3 kA, ", "")]),
+    (
+        "breaking-capacity-exceeded",
+        VEHICLE,
+        [("RCBO: B 2P 30 mA type A 6 kA", "RCBO: B 2P 30 mA type A 0.2 kA")],
+    ),
+    ("device-voltage", VEHICLE, [("fuse blade: 32 V dc 1 kA", "fuse blade: 24 V dc 1 kA")]),
+    ("device-voltage-unknown", VEHICLE, [("fuse T: 125 V dc 20 kA", "fuse T: 20 kA")]),
+    ("ac-device-on-dc", VEHICLE, [("F22: fuse blade 30 A", "F22: breaker C32 230 V ac 10 kA")]),
+    ("protective-conductor-small", VEHICLE, [("W10: 7 m", "W10: PE 1.5 mm² 7 m")]),
+    (
+        "protective-conductor-burns",
+        VEHICLE,
+        [("W2: 1 m", "W2: PE 0.5 mm² 1 m"), ("25 m rubber", "2 m rubber")],
+    ),
+    ("socket-device-too-large", VEHICLE, [("F1: {RCBO: 10 A, W10: 7 m", "F1: {RCBO: C20, W10: 4 mm² 7 m")]),
+    ("equipment-not-protected", VEHICLE, [("transfer switch: 25 A", "transfer switch: 7 A")]),
+    ("equipment-overloaded", VEHICLE, [("transfer switch: 25 A", "transfer switch: 5 A")]),
+    (
+        "equipment-uncertified",
+        VEHICLE,
+        [("rest position: source 2}", "rest position: source 2, certified to: none}")],
+    ),
+    ("other-uncertified", VEHICLE, [("power factor: 0.98}", "power factor: 0.98, certified to: none}")]),
+    ("demand-exceeds-site", VEHICLE, [("30 mA type A}", "30 mA type A, at: {hall: {rating: 6 A}}}")]),
+    ("battery-overdrawn", VEHICLE, [("discharge limit: 150 A", "discharge limit: 80 A")]),
+    ("battery-overcharged", VEHICLE, [("charge limit: 100 A", "charge limit: 15 A")]),
+    ("battery-limit-unknown", VEHICLE, [("discharge limit: 150 A, ", "")]),
+    ("batteries-unlike", VEHICLE, second_battery("lead-acid AGM 24 V 200 Ah")),
+    ("batteries-uneven", VEHICLE, second_battery("LiFePO4 25.6 V 100 Ah, charge cut-off below: 0 °C")),
+    ("rcd-type-ac", VEHICLE, [("2P 30 mA type A 6 kA", "2P 30 mA type AC 6 kA")]),
+    (
+        "single-pole-device",
+        VEHICLE,
+        [("use: work or public", "use: lived in"), ("QF2: breaker B10 2P", "QF2: breaker B10 1P")],
+    ),
+    (
+        "single-pole-reversible",
+        VEHICLE,
+        [("30 mA type A}", "30 mA type A, polarity: may be reversed}"), ("B10 2P", "B10 1P")],
+    ),
+    (
+        "disconnection-too-slow",
+        VEHICLE,
+        [
+            ("at most 0.8 ohm", "at most 9 ohm"),
+            ("C16 + RCD 30 mA type A", "C16"),
+            ("RCBO: B 2P 30 mA type A 6 kA", "breaker: B 2P 6 kA"),
+            ("RCBO C16", "breaker C16"),
+            ("{RCBO: 10 A, W10", "{breaker: 10 A, W10"),
+            ("{RCBO: 10 A, W11", "{breaker: 10 A, W11"),
+        ],
+    ),
+    ("loop-not-known", VEHICLE, [("loop impedance: at most 0.8 ohm,", "")]),
+    (
+        "surge-below-cut-out",
+        VEHICLE,
+        [
+            (
+                "24 V 1.6 kW, efficiency",
+                "24 V 1.6 kW, surge: 3.2 kW for 2 s, cut-out below: 19.5 V, efficiency",
+            )
+        ],
+    ),
+    ("no-size-fits", VEHICLE, [("W31: 2.5 mm² 7 m", "W31: auto 1900 m"), ("strip: 48 W", "strip: 150 W")]),
+    # small craft, and solar
+    ("solar-voltage", LAUNCH, [("solar controller: 100 V", "solar controller: 44 V")]),
+    ("string-fuses", LAUNCH, [("short-circuit current: 9 A}", "short-circuit current: 9 A, strings: 3}")]),
+    (
+        "alternator-on-lithium",
+        LAUNCH,
+        [
+            (
+                "starter: {battery: lead-acid flooded 12 V 90 Ah",
+                "starter: {battery: LiFePO4 12.8 V 90 Ah, charge cut-off below: 0 °C",
+            )
+        ],
+    ),
+    (
+        "charging-in-frost",
+        LAUNCH,
+        [("house: {battery: lead-acid AGM 12 V 300 Ah", "house: {battery: LiFePO4 12.8 V 300 Ah")],
+    ),
+    ("case-conductor-dc", LAUNCH, [(HOUSE_MINUS, HOUSE_MINUS + CASE_ON_HULL)]),
+    (
+        "unprotected-length",
+        LAUNCH.replace("IEC 60364", "ISO 13297")
+        .replace("battery cable 0.3 m", "battery cable 0.2 m")
+        .replace("35 mm² 0.5 m", "35 mm² 0.2 m")
+        .replace("W30: 16 mm² 0.3 m", "W30: 16 mm² 0.2 m")
+        .replace("W6: 1 m", "W6: 0.5 m")
+        .replace("W4: 1 m", "W4: 0.5 m"),
+        [("W20: battery cable 0.2 m", "W20: battery cable 0.3 m")],
+    ),
+    # NFPA 70
+    ("small-conductor", TRAILER, [("F1: {breaker: 20 A", "F1: {breaker: 25 A"), ("2 × 20 A", "1 × 30 A")]),
+    ("receptacle-device", TRAILER, [("F1: {breaker: 20 A, W10: 12 AWG", "F1: {breaker: 25 A, W10: 10 AWG")]),
+    # 1 kW at 12 V: 92.6 A, 115.7 A at 125 %; 2 AWG has 115 A at 75 °C and may have a fuse of 125 A, the
+    # next size up
+    (
+        "cable-continuous-load",
+        TRAILER,
+        [
+            ("12 V 1.2 kW", "12 V 1 kW"),
+            ("F10: fuse T 150 A", "F10"),
+            ("2/0 AWG", "2 AWG"),
+            ("  chassis: structure", "  chassis: structure\n  F10: {fuse T: 125 A, terminals: 75 °C}"),
+            ("discharge limit: 200 A", "terminals: 75 °C, discharge limit: 200 A"),
+            ("isolation: isolated", "terminals: 75 °C, isolation: isolated"),
+            ("900 W", "600 W"),
+        ],
+    ),
+    # 7.5 A, 9.4 A at 125 %
+    (
+        "device-continuous-load",
+        TRAILER,
+        [
+            ("tools: 900 W heater", "tools: 900 W pf 1 continuous"),
+            ("F1: {breaker: 20 A", "F1: {breaker: 8 A"),
+            ("2 × 20 A", "1 × 20 A"),
+        ],
+    ),
+    (
+        "equipment-not-listed",
+        TRAILER,
+        [
+            (
+                "rest position: source 2,\n             certified to: listed",
+                "rest position: source 2,\n             certified to: none",
+            )
+        ],
+    ),
+    ("listing-not-stated", TRAILER, [("power factor: 0.95, certified to: listed", "power factor: 0.95")]),
+    ("unprotected-length", TRAILER, [("W20: battery cable 0.8 ft", "W20: battery cable 2 ft")]),
+]
+
+
+@pytest.mark.parametrize(
+    ("code", "build", "edits"), DEFECTS, ids=[f"{c} {n}" for n, (c, _, _) in enumerate(DEFECTS)]
+)
+def test_breaks_only_its_own_rule(code, build, edits):
+    sound, broken = sizing(of=build), sizing(*edits, of=build)
+    before = {(f.code, f.where) for f in sound.findings}
+    new = [f for f in broken.findings if (f.code, f.where) not in before]
+    grade = next((f.grade for f in new if f.code == code), None)
+    assert {f.code for f in new if f.grade == grade} == {code}
+
+
+@pytest.mark.parametrize("build", [VEHICLE, LAUNCH, TRAILER])
+def test_sound_builds_raise_nothing_of_the_two_upper_classes(build):
+    assert not [f for f in sizing(of=build).findings if f.grade in (Grade.DANGER, Grade.POTENTIAL)]
