@@ -61,7 +61,7 @@ SHAPES: dict[str, Shape] = {
     "shunt": _through(7, 3),
     "joint": _through(1.2, 1.2),
     "transfer": Shape("fixed", 10, 18, {"s1": (START, -5), "s2": (START, 5), "out": (END, 0)}),
-    "inverter_charger": Shape("fixed", 13, 18, {"ac_in": (START, -5), "ac_out": (END, -5), "dc": (END, 5)}),
+    "inverter_charger": Shape("fixed", 13, 20, {"ac_in": (START, -5), "ac_out": (END, -5), "dc": (END, 5)}),
     "socket": _terminal(5, 6),
     "load": _terminal(6, 7),
     "lamp": _terminal(6, 6),

@@ -80,14 +80,14 @@ def transfer(pen: Pen) -> None:
     for v, digit in ((-5, "1"), (5, "2")):
         inner = v * 0.44
         pen.lead(f"s{digit}", (-5, v), (-2.4, v), (-2.4, inner), (-1.7, inner))
-        pen.text(-2.7, v * 1.26, digit, 6)
+        pen.text(-2.7, v * 1.26, digit)
     pen.circle(2.4, 0, 0.45, fill="black")
     pen.lead("out", (2.4, 0), (5, 0))
     tip = {"s2": (-1.7, 2.2), "off": (-2.2, 0.0), "open": (-2.2, 0.0)}.get(pen.pose, (-1.7, -2.2))
     pen.lead("out", (2.4, 0), tip)
     earth = 7.6 * pen.side
     pen.line((-5, earth), (5, earth), weight=PE_PT / pen.lw)
-    pen.text(2.7, 5.8 * pen.side, "PE", 6)
+    pen.text(2.7, 5.8 * pen.side, "PE")
 
 
 def inlet(pen: Pen) -> None:

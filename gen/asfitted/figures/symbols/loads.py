@@ -73,7 +73,7 @@ def _terminal_box(pen: Pen, length: float, width: float, letter: str) -> None:
 def _terminal(pen: Pen, v: float, letter: str) -> None:
     """A terminal with its letter on the far side of the wire, where nothing touches it."""
     pen.circle(0.9, v, 0.5)
-    pen.text(-1.3, v, letter, 6)
+    pen.text(-1.3, v, letter)
 
 
 def exposed(pen: Pen) -> None:

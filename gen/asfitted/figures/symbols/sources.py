@@ -38,7 +38,7 @@ def solar(pen: Pen) -> None:
     """Photovoltaic array: a panel with light falling in on its far side."""
     pen.box(-3.5, -4, 3.5, 4)
     pen.line((-3.5, -4), (-0.2, 0), (-3.5, 4))
-    pen.text(1.8, 0, "PV", 6)
+    pen.text(1.8, 0, "PV")
 
 
 def _converter(pen: Pen, into: str, out: str) -> None:
@@ -67,13 +67,13 @@ def dc_dc(pen: Pen) -> None:
 
 def inverter_charger(pen: Pen) -> None:
     """Inverter and charger in one case, a transfer contact between input and output; earth passes it."""
-    pen.box(-5.7, -9, 5.7, 9)
+    pen.box(-5.7, -10, 5.7, 10)
     closed = pen.pose not in ("open", "off")
     pen.lead("ac_in", (-6.5, -5), (-3, -5))
     pen.lead("ac_out", (2, -5), (6.5, -5))
     pen.lead("ac_out", (2, -5), (-3, -5) if closed and pen.pose else (-2.8, -3.2))
-    pen.line((-6.5, -7.8), (6.5, -7.8), weight=PE_PT / pen.lw)
-    pen.text(-4.2, -6.4, "PE", 5)
+    pen.line((-6.5, -9), (6.5, -9), weight=PE_PT / pen.lw)
+    pen.text(-4.2, -7.1, "PE")
     pen.circle(4.2, -5, 0.45, fill="black")
     pen.line((4.2, -5), (4.2, 0), (-4.2, 0), (-4.2, 5), (-3, 5))
     pen.box(-3, 2.1, 2.8, 7.9)
