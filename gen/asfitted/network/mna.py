@@ -12,8 +12,7 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_matrix, csc_matrix, csr_matrix
-from scipy.sparse.csgraph import connected_components
+from scipy.sparse import csc_matrix
 from scipy.sparse.linalg import SuperLU, splu
 
 from asfitted.network.circuit import EARTH, Circuit
@@ -92,11 +91,13 @@ class Equations:
         column = np.where(column < 0, self.ground - 1 - column, column)
         self._factor, self._owner = np.concatenate(factors), np.concatenate(owners)
         flat = column.astype(np.int64) * self.size + row
-        places, inverse = np.unique(flat, return_inverse=True)
-        count = len(flat)
-        self._gather = csr_matrix((np.ones(count), (inverse, np.arange(count))), shape=(len(places), count))
-        self._indices = (places % self.size).astype(np.int32)
-        self._pointers = np.searchsorted(places // self.size, np.arange(self.size + 1)).astype(np.int32)
+        self._order = np.argsort(flat, kind="stable")
+        places, self._starts = np.unique(flat[self._order], return_index=True)
+        indices = (places % self.size).astype(np.int32)
+        pointers = np.searchsorted(places // self.size, np.arange(self.size + 1)).astype(np.int32)
+        zero = np.zeros(len(places), dtype=complex)
+        self._template = csc_matrix((zero, indices, pointers), shape=(self.size, self.size))
+        self._factor, self._owner = self._factor[self._order], self._owner[self._order]
 
     def _ends(self) -> list[tuple[NDArray[np.int64], int]]:
         """Return for the branches that keep their current: the nodes they leave (+1) and enter (-1); -1 for
@@ -111,38 +112,44 @@ class Equations:
                 ends.append((np.array([where[p[place]] if p else -1 for p in primaries]), sign))
         return ends
 
-    def matrix(self, closed: NDArray[np.bool_]) -> csc_matrix:
-        """Return the matrix with the branches closed that `closed` says, one node of each island without
-        earth tied.
+    def matrix(self, closed: NDArray[np.bool_], island: NDArray[np.int64]) -> csc_matrix:
+        """Return the matrix with the branches closed that `closed` says, one node of each island tied to
+        earth.
+
+        `island` is what `islands` says. The tie carries no current: it only says from where potentials
+        count. The matrix is good until the next call, which writes over its values.
         """
         ties = np.zeros(self.ground, dtype=bool)
-        ties[list(self._untied(closed))] = True
-        on = np.concatenate([closed, ~closed, ties])
-        data = self._gather @ (self._factor * on[self._owner])
-        return csc_matrix((data, self._indices, self._pointers), shape=(self.size, self.size))
-
-    def _untied(self, closed: NDArray[np.bool_]) -> Iterable[int]:
-        island = self.islands(closed)
         _, first = np.unique(island, return_index=True)
-        return (int(node) for node in first if island[node] != island[self.ground])
+        ties[first[island[first] != island[self.ground]]] = True
+        on = np.concatenate([closed, ~closed, ties])
+        self._template.data = np.add.reduceat(self._factor * on[self._owner], self._starts)
+        return self._template
 
-    def islands(self, closed: NDArray[np.bool_]) -> NDArray[np.int32]:
-        """Return for each node, true earth last, the number of its island. A transformer does not join two
-        islands.
-        """
+    def islands(self, closed: NDArray[np.bool_]) -> NDArray[np.int64]:
+        """Return for each node, true earth last, the number of its island; a transformer joins none."""
         live = closed & ~self.never
-        a, b = self.a[live], self.b[live]
-        extra = [
-            (self.circuit.node_index.get(p[0], self.ground), self.circuit.node_index.get(p[1], self.ground))
-            for branch in self.circuit.branches
-            if (p := branch.primary) and self.frequency_hz
-        ]
-        if extra:
-            a = np.concatenate([a, [pair[0] for pair in extra]])
-            b = np.concatenate([b, [pair[1] for pair in extra]])
-        size = self.ground + 1
-        graph = coo_matrix((np.ones(len(a)), (a, b)), shape=(size, size))
-        return np.asarray(connected_components(graph, directed=False)[1], dtype=np.int32)
+        pairs = [*zip(self.a[live].tolist(), self.b[live].tolist(), strict=True), *self._primaries]
+        parent = list(range(self.ground + 1))
+        for a, b in pairs:
+            while parent[a] != a:
+                parent[a] = parent[parent[a]]
+                a = parent[a]
+            while parent[b] != b:
+                parent[b] = parent[parent[b]]
+                b = parent[b]
+            parent[max(a, b)] = min(a, b)
+        # a parent has the lower number, so that one pass in ascending order finds every root
+        for node, above in enumerate(parent):
+            parent[node] = parent[above]
+        return np.array(parent, dtype=np.int64)
+
+    @cached_property
+    def _primaries(self) -> list[tuple[int, int]]:
+        """The pairs of nodes joined by the primary winding of a transformer."""
+        where = {**self.circuit.node_index, EARTH: self.ground}
+        pairs = [branch.primary for branch in self.circuit.branches if branch.primary]
+        return [(where[a], where[b]) for a, b in pairs] if self.frequency_hz else []
 
 
 class System:
@@ -155,12 +162,9 @@ class System:
     def __init__(self, equations: Equations, closed: NDArray[np.bool_]) -> None:
         self.equations = equations
         self.closed = closed
-        self._lu: SuperLU = splu(equations.matrix(closed))
-
-    @cached_property
-    def island(self) -> NDArray[np.int32]:
-        """The number of the island of each node, true earth last."""
-        return self.equations.islands(self.closed)
+        #: the number of the island of each node, true earth last
+        self.island = equations.islands(closed)
+        self._lu: SuperLU = splu(equations.matrix(closed, self.island))
 
     def of_sources(self, groups: Sequence[Sequence[tuple[int, complex]]]) -> Complex:
         """Return one column of unknowns for each group of (branch, electromotive force in V)."""

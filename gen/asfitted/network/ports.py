@@ -4,6 +4,7 @@ factorisation.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,12 +28,16 @@ class Answers:
 
     def seen(self, solution: Complex) -> Complex:
         """Return the voltage of each port (ports × columns) in the columns of a solution."""
-        system = self.system
-        ground = system.equations.ground
-        a, b = system.numbers(p[0] for p in self.ports), system.numbers(p[1] for p in self.ports)
+        a, b, together = self._ends
+        ground = self.system.equations.ground
         padded = np.vstack([solution[:ground], np.zeros((1, solution.shape[1]))])
-        apart = system.island[a] != system.island[b]
-        return np.asarray(np.where(apart[:, None], 0, padded[a] - padded[b]))
+        return np.asarray((padded[a] - padded[b]) * together[:, None])
+
+    @cached_property
+    def _ends(self) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.bool_]]:
+        system = self.system
+        a, b = system.numbers(p[0] for p in self.ports), system.numbers(p[1] for p in self.ports)
+        return a, b, system.island[a] == system.island[b]
 
 
 def answers(

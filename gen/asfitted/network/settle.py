@@ -2,9 +2,9 @@
 isolators.
 
 Both are electromotive forces of unknown size in an otherwise linear circuit, so that what they do follows
-from the network's answer to one volt of each. A limiting source is folded back: its voltage is multiplied by λ between 0 and 1,
-its phase kept. A string of diodes is a resistance with a voltage against the current. Each alone has a
-closed form; several are settled one after the other until nothing changes.
+from the network's answer to one volt of each. A limiting source is folded back: its voltage is multiplied
+by λ between 0 and 1, its phase kept. A string of diodes is a resistance with a voltage against the current.
+Each alone has a closed form; several are settled one after the other until nothing changes.
 """
 
 from dataclasses import dataclass
@@ -105,6 +105,6 @@ def diodes(others: Complex, own: Complex, against_v: float) -> Complex:
     c = (against_v * np.abs(own)) ** 2 - np.abs(others) ** 2
     size = -half_b + np.sqrt(np.maximum(half_b**2 - c, 0))
     with np.errstate(divide="ignore", invalid="ignore"):
-        current = others * size / (size + against_v * own)
-        conducting = -against_v * current / np.abs(current)
-    return np.where(np.abs(blocking) <= against_v, blocking, conducting)
+        along = others / (size + against_v * own)
+        conducting = -against_v * along / np.abs(along)
+    return np.where((np.abs(blocking) <= against_v) | (size == 0), blocking, conducting)

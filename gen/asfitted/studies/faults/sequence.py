@@ -1,0 +1,273 @@
+"""The sequence after a fault: solve, let the earliest unit act, solve again, until nothing changes any more.
+
+Many cases go together: those whose switches stand alike are solved with one factorisation. A device that has
+begun to count keeps what it has counted; a transfer that moves is part of the sequence, since the fault's own
+dip starts it.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from math import inf
+
+import numpy as np
+
+from asfitted.network.ports import Port
+from asfitted.network.settle import Real
+from asfitted.studies.faults.cases import Fault
+from asfitted.studies.faults.stage import Bench, Case, Stage, Switched
+from asfitted.studies.faults.touch import Contact, Metalwork
+
+#: two units whose times differ by less act together
+TOGETHER_S = 1e-6
+STAGES = 16
+#: a short-circuit heats a conductor without loss for this long (IEC 60364-4-43 434.5.2)
+ADIABATIC_S = 5.0
+
+
+@dataclass(frozen=True)
+class Feeling:
+    """The worst prospective touch voltage of a stage: to the ground, or between two parts (numbers of
+    parts).
+    """
+
+    outside_v: float
+    outside: int
+    inside_v: float
+    inside: tuple[int, int]
+
+    @property
+    def volts(self) -> float:
+        """The greater of the two."""
+        return max(self.outside_v, self.inside_v)
+
+
+@dataclass(frozen=True)
+class Step:
+    """One stage of one case: from when to when, what flowed, what could be felt, what then acted."""
+
+    switched: Switched
+    start_s: float
+    end_s: float
+    current_a: float
+    body_a: float
+    load_a: Real
+    residual_a: Real
+    feeling: Feeling
+    water_a: float
+    protective_dc_a: float
+    acted: tuple[str, ...]
+
+
+@dataclass
+class Run:
+    """One case on its way. `used` and `since` hold what each device has counted so far."""
+
+    fault: Fault
+    phases: tuple[float, ...]
+    switched: Switched
+    ports: tuple[tuple[Port, float], ...]
+    used: Real
+    since_s: Real
+    slowest_s: Real
+    now_s: float = 0.0
+    first_acts: str = ""
+    restarts: bool = False
+    hunts: bool = False
+    driven_back: bool = False
+    unsettled: bool = False
+    may: tuple[str, ...] = ()
+    first: tuple[str, ...] = ()
+    steps: list[Step] = field(default_factory=list)
+    contact: Contact | None = None
+    heat: Real | float = 0.0
+    live: tuple[str, ...] = ()
+
+    @property
+    def case(self) -> Case:
+        """What the run closes in its present stage."""
+        return Case(self.ports, self.phases)
+
+
+def begin(bench: Bench, fault: Fault, phases: tuple[float, ...], switched: Switched) -> Run:
+    """Return the run of a fault that has just happened."""
+    devices = len(bench.units.devices)
+    ports = ((fault.port, fault.resistance_ohm),) if fault.port else ()
+    return Run(
+        fault,
+        phases,
+        replace(switched, broken=switched.broken | fault.broken),
+        ports,
+        np.zeros(devices),
+        np.full(devices, inf),
+        np.zeros(devices),
+    )
+
+
+def play(
+    bench: Bench,
+    runs: Iterable[Run],
+    metal: Metalwork | None,
+    alternatives: bool,
+    residual_only: bool = False,
+) -> list[Run]:
+    """Play runs to their end; with `alternatives` also every unit that may act first, as runs of their own.
+
+    `residual_only` looks at a build in service: no overload is judged, since nobody said what is switched on.
+    """
+    waiting = list(runs)
+    finished: list[Run] = []
+    while waiting:
+        groups: dict[tuple[object, ...], list[Run]] = {}
+        for run in waiting:
+            groups.setdefault(run.switched.key, []).append(run)
+        waiting = []
+        for group in groups.values():
+            for run, ended in _stage(bench, group, metal, alternatives, residual_only):
+                (finished if ended else waiting).append(run)
+    return finished
+
+
+def _stage(
+    bench: Bench, group: Sequence[Run], metal: Metalwork | None, alternatives: bool, residual_only: bool
+) -> Iterable[tuple[Run, bool]]:
+    """Play one stage of runs whose switches stand alike; return each with whether it has come to its end."""
+    switched = group[0].switched
+    stage = bench.solve(switched, [run.case for run in group])
+    slow, fast = _remaining(group, stage)
+    devices = len(bench.units.devices)
+    if residual_only:
+        slow[:devices], fast[:devices] = stage.residual_slow_s, stage.residual_fast_s
+        slow[devices:] = np.where(stage.other_slow_s <= 1, stage.other_slow_s, inf)
+        fast[devices:] = inf
+    for column, run in enumerate(group):
+        for number, device in enumerate(bench.units.devices):
+            if device.id in run.fault.detected_by and device.id not in switched.opened:
+                slow[number, column], fast[number, column] = min(slow[number, column], 5.6), 0.0
+    soonest = slow.min(axis=0) if len(slow) else np.full(len(group), inf)
+    feelings = _feelings(bench, switched, stage, metal)
+    port_a = np.abs(stage.outcome.port_a)
+    water = bench.greatest_a(switched, stage.unknowns, bench.water)
+    protective = bench.greatest_a(switched, stage.unknowns, bench.protective if bench.direct else ())
+    cores = bench.currents_a(switched, stage.unknowns, bench.cores) if bench.heats else None
+    driven = stage.outcome.settled.backwards.any(axis=0)
+    still = stage.outcome.settled.still
+    live, alive = bench.live(switched, stage.unknowns)
+    found: list[tuple[Run, bool]] = []
+    for column, run in enumerate(group):
+        wait = float(soonest[column])
+        late, early = slow[:, column], fast[:, column]
+        acting = np.flatnonzero(np.isfinite(late) & (late <= wait + TOGETHER_S))
+        may = np.flatnonzero((early < wait - TOGETHER_S) & (late > wait + TOGETHER_S))
+        names = [bench.units.names[k] for k in acting]
+        others = [bench.units.names[k] for k in may]
+        run.driven_back |= bool(driven[column])
+        run.unsettled |= not still[column]
+        step = Step(
+            switched,
+            run.now_s,
+            run.now_s + wait,
+            float(port_a[0, column]) if run.fault.port else 0.0,
+            float(port_a[len(run.ports) - 1, column]) if run.contact else 0.0,
+            stage.load_a[:, column],
+            stage.residual_a[:, column],
+            feelings[column],
+            float(water[column]),
+            float(protective[column]),
+            tuple(names),
+        )
+        if cores is not None and wait <= ADIABATIC_S:
+            run.heat = run.heat + cores[:, column] ** 2 * wait
+        if wait == inf or len(run.steps) >= STAGES:
+            run.hunts |= wait < inf
+            run.steps.append(step)
+            run.live = tuple(live[number] for number in np.flatnonzero(alive[:, column]))
+            run.may = tuple(dict.fromkeys((*run.may, *others)))
+            found.append((run, True))
+            continue
+        if alternatives and not run.steps:
+            for name in others:
+                other = replace(run, steps=[], first_acts=name, may=tuple(n for n in others if n != name))
+                _advance(bench, other, stage, column, replace(step, acted=(name,)))
+                found.append((other, False))
+        if not run.steps:
+            run.first = tuple(names)
+        run.may = tuple(dict.fromkeys((*run.may, *(o for o in others))))
+        seen = _advance(bench, run, stage, column, step)
+        found.append((run, seen))
+    return found
+
+
+def _remaining(group: Sequence[Run], stage: Stage) -> tuple[Real, Real]:
+    """Return how long each unit still bears the present currents: at the most, and at the least (units ×
+    cases).
+    """
+    if all(not run.steps for run in group):
+        slow = np.minimum(stage.overcurrent_slow_s, stage.residual_slow_s)
+    else:
+        used = np.stack([run.used for run in group], axis=1)
+        since = np.stack([run.since_s for run in group], axis=1)
+        slowest = np.stack([run.slowest_s for run in group], axis=1)
+        now = np.array([run.now_s for run in group])
+        counting = np.isfinite(stage.residual_slow_s)
+        began = np.where(counting, np.minimum(since, now), inf)
+        promised = began + np.maximum(slowest, np.where(counting, stage.residual_slow_s, 0)) - now
+        residual = np.where(counting, np.clip(promised, 0, stage.residual_slow_s), inf)
+        with np.errstate(invalid="ignore"):
+            left = np.maximum(1 - used, 0) * stage.overcurrent_slow_s
+        slow = np.minimum(np.where(np.isfinite(stage.overcurrent_slow_s), left, inf), residual)
+    fast = np.minimum(stage.overcurrent_fast_s, stage.residual_fast_s)
+    return np.vstack([slow, stage.other_slow_s]), np.vstack([fast, stage.other_fast_s])
+
+
+def _advance(bench: Bench, run: Run, stage: Stage, column: int, step: Step) -> bool:
+    """Let the units of a step act; return whether the run has come back to where it was before."""
+    wait = step.end_s - step.start_s
+    slow = stage.overcurrent_slow_s[:, column]
+    with np.errstate(invalid="ignore"):
+        run.used = run.used + np.where(np.isfinite(slow), wait / np.maximum(slow, 1e-9), 0)
+    residual = stage.residual_slow_s[:, column]
+    counting = np.isfinite(residual)
+    run.since_s = np.where(counting, np.minimum(run.since_s, step.start_s), inf)
+    run.slowest_s = np.where(counting, np.maximum(run.slowest_s, residual), 0)
+    run.now_s = step.end_s
+    before = [s.switched.key for s in run.steps]
+    run.steps.append(step)
+    run.switched = _act(bench, run, step)
+    run.hunts = run.switched.key in before
+    return run.hunts
+
+
+def _act(bench: Bench, run: Run, step: Step) -> Switched:
+    switched = run.switched
+    sources = {source.id: source for source in bench.equivalent.sources}
+    transfers = {transfer.name: transfer.id for transfer in bench.units.transfers}
+    for name in step.acted:
+        if name in transfers:
+            positions = dict(switched.state.positions)
+            at = positions[transfers[name]]
+            positions[transfers[name]] = "source 1" if at == "source 2" else "source 2"
+            state = replace(switched.state, positions=tuple(positions.items()))
+            switched = replace(switched, state=state)
+        elif name in sources:
+            switched = replace(switched, stopped=switched.stopped | {name})
+            run.restarts |= sources[name].then == "restarts"
+        else:
+            switched = replace(switched, opened=switched.opened | {name})
+    return switched
+
+
+def _feelings(bench: Bench, switched: Switched, stage: Stage, metal: Metalwork | None) -> list[Feeling]:
+    count = stage.unknowns.shape[1]
+    if metal is None:
+        return [Feeling(0.0, 0, 0.0, (0, 0))] * count
+    outside, inside = metal.worst(bench.system(switched), stage.unknowns)
+    return [
+        Feeling(*row)
+        for row in zip(
+            outside.volts.tolist(),
+            outside.a.tolist(),
+            inside.volts.tolist(),
+            zip(inside.a.tolist(), inside.b.tolist(), strict=True),
+            strict=True,
+        )
+    ]

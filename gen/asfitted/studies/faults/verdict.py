@@ -1,0 +1,224 @@
+"""From a played sequence to an outcome: cleared or not, in which time, and what a person felt meanwhile.
+
+A prospective touch voltage alone gives false alarms: 100 V behind which no current stands. So the time over
+the limit is first taken from prospective voltages, and where that looks bad the body is put across the
+pair.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import inf
+
+import numpy as np
+
+from asfitted.network.ports import Port
+from asfitted.network.settle import Complex
+from asfitted.studies.faults.result import Outcome, Verdict
+from asfitted.studies.faults.sequence import Run, Step, begin, play
+from asfitted.studies.faults.stage import Bench
+from asfitted.studies.faults.touch import (
+    LIMIT_DC_V,
+    LIMIT_V,
+    LIMIT_WET_V,
+    Contact,
+    Felt,
+    Metalwork,
+    felt,
+)
+
+#: below this current a live fault that stays burdens no conductor: it is noticed when somebody touches
+STAYS_A = 1.0
+LIVE_KINDS = (
+    "live to case",
+    "live to neutral",
+    "live to the case of another source",
+    "between the sources of a changeover",
+    "protective conductor broken and live to case",
+    "bond open and live to case",
+    "plus to minus",
+    "plus to structure",
+    "plus to case",
+)
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A run with its outcome: the longest spell over the touch limit, what is felt when it stays, who ends
+    it.
+    """
+
+    run: Run
+    outcome: Outcome
+    verdict: Verdict
+    spell_s: float
+    worst: tuple[Contact, Felt] | None = None
+    touched: Run | None = None
+
+    @property
+    def rank(self) -> tuple[float, ...]:
+        """The greater, the worse."""
+        order: dict[Verdict, int] = {
+            "harmless": 0,
+            "in time": 1,
+            "only when touched": 2,
+            "current stays": 3,
+            "late": 4,
+            "stays": 5,
+        }
+        body = self.worst[1].current_a if self.worst else 0.0
+        last = self.run.steps[-1]
+        return (
+            order[self.verdict],
+            min(self.spell_s, 1e9),
+            body,
+            self.run.steps[0].feeling.volts,
+            last.start_s,
+        )
+
+
+def limit_v(bench: Bench) -> float:
+    """Return the touch voltage that may last, of alternating or of direct current."""
+    return LIMIT_DC_V if bench.direct else LIMIT_V
+
+
+def spell_s(run: Run, limit: float) -> float:
+    """Return the longest unbroken time over the limit by prospective voltage; infinite if it never ends."""
+    longest = now = 0.0
+    for step in run.steps:
+        now = now + step.end_s - step.start_s if step.feeling.volts > limit else 0.0
+        longest = max(longest, now)
+    return longest
+
+
+def judge(
+    bench: Bench, metal: Metalwork | None, runs: Sequence[Run], limits: Sequence[float]
+) -> list[Judged]:
+    """Judge finished runs, each against its longest allowed time in s."""
+    limit = limit_v(bench)
+    spells = [spell_s(run, limit) for run in runs]
+    doubtful = [
+        k for k, run in enumerate(runs) if metal and not bench.direct and spells[k] > min(limits[k], 5.0)
+    ]
+    exact = _exact_spells(bench, metal, [runs[k] for k in doubtful]) if metal else []
+    felt_at: dict[int, tuple[Contact, Felt]] = {}
+    for k, (spell, worst) in zip(doubtful, exact, strict=True):
+        spells[k] = spell
+        if worst is not None:
+            felt_at[k] = worst
+    stays = [k for k in felt_at if spells[k] == inf]
+    touched = _touch(bench, metal, [(runs[k], felt_at[k]) for k in stays])
+    after = dict(zip(stays, touched, strict=True))
+    return [_judged(run, spells[k], limits[k], felt_at.get(k), after.get(k)) for k, run in enumerate(runs)]
+
+
+def _judged(
+    run: Run, spell: float, limit: float, worst: tuple[Contact, Felt] | None, touched: Run | None
+) -> Judged:
+    last = run.steps[-1]
+    acted = [name for step in run.steps for name in step.acted]
+    if touched is not None:
+        ends = touched.steps[-1].body_a < 0.0005 or _safe(touched, worst)
+        outcome: Outcome = "not cleared until touched" if ends else "not cleared"
+        return Judged(run, outcome, "only when touched" if ends else "stays", spell, worst, touched)
+    if run.fault.kind in LIVE_KINDS and last.current_a >= STAYS_A:
+        return Judged(run, "not cleared", "current stays", spell, worst)
+    if not acted:
+        return Judged(run, "no trip expected", "harmless", spell, worst)
+    opened = any(step.switched.opened for step in run.steps) or bool(
+        set(acted) - {name for name in acted if name in last.switched.stopped}
+    )
+    outcome = "cleared" if opened else "source collapsed"
+    return Judged(run, outcome, "late" if spell > limit else "in time", spell, worst)
+
+
+def _safe(touched: Run, worst: tuple[Contact, Felt] | None) -> bool:
+    """Tell whether what is left across the body after the last operation may last."""
+    if worst is None:
+        return True
+    contact, at_first = worst
+    return touched.steps[-1].body_a * at_first.impedance_ohm <= contact.limit_v
+
+
+def _exact_spells(
+    bench: Bench, metal: Metalwork, runs: Sequence[Run]
+) -> list[tuple[float, tuple[Contact, Felt] | None]]:
+    """Return for each run the longest time over the limit with the body there, and the worst contact then."""
+    wanted = [
+        (r, s)
+        for r, run in enumerate(runs)
+        for s, step in enumerate(run.steps)
+        if step.feeling.volts > LIMIT_V
+    ]
+    bodies = dict(
+        zip(wanted, bodies_at(bench, metal, [(runs[r], runs[r].steps[s]) for r, s in wanted]), strict=True)
+    )
+    found = []
+    for r, run in enumerate(runs):
+        longest = now = 0.0
+        worst: tuple[Contact, Felt] | None = None
+        for s, step in enumerate(run.steps):
+            felt_now = bodies.get((r, s))
+            now = now + step.end_s - step.start_s if felt_now else 0.0
+            if felt_now and now >= longest:
+                longest, worst = now, felt_now
+        found.append((longest, worst))
+    return found
+
+
+def bodies_at(
+    bench: Bench, metal: Metalwork, wanted: Sequence[tuple[Run, Step]]
+) -> list[tuple[Contact, Felt] | None]:
+    """Return for each run at one of its steps the contact that drives most current through a body, if any is
+    over its limit with the body there.
+    """
+    contacts = list(metal.contacts())
+    groups: dict[tuple[object, ...], list[int]] = {}
+    for number, (_, step) in enumerate(wanted):
+        groups.setdefault(step.switched.key, []).append(number)
+    found: list[tuple[Contact, Felt] | None] = [None] * len(wanted)
+    for members in groups.values():
+        switched = wanted[members[0]][1].switched
+        pairs = [metal.contact(False, *wanted[m][1].feeling.inside) for m in members]
+        touchable = list(dict.fromkeys((*contacts, *(p for p in pairs if p.from_.node != p.to.node))))
+        ports: list[Port] = [contact.port for contact in touchable]
+        stage = bench.solve(switched, [wanted[m][0].case for m in members])
+        scale = stage.outcome.settled.scale
+        faults = [port for m in members for port, _ in wanted[m][0].ports]
+        every = list(dict.fromkeys((*ports, *faults)))
+        unit = bench.answers(switched, every)
+        z, u = unit.seen(unit.of_ports), unit.seen(unit.of_sources)
+        rows = np.array([every.index(port) for port in ports])
+        for column, m in enumerate(members):
+            open_v = u[rows] @ scale[:, column]
+            inner = z[rows, rows].astype(complex)
+            for port, ohm in wanted[m][0].ports:
+                f = every.index(port)
+                share = z[rows, f] / (z[f, f] + ohm)
+                open_v = open_v - share * (u[f] @ scale[:, column])
+                inner = inner - share * z[f, rows]
+            found[m] = _worst(touchable, open_v, inner)
+    return found
+
+
+def _worst(contacts: Sequence[Contact], open_v: Complex, inner: Complex) -> tuple[Contact, Felt] | None:
+    best: tuple[Contact, Felt] | None = None
+    for k in np.flatnonzero(np.abs(open_v) > LIMIT_WET_V).tolist():
+        body = felt(complex(open_v[k]), complex(inner[k]))
+        if body.across_v > contacts[k].limit_v and (best is None or body.current_a > best[1].current_a):
+            best = contacts[k], body
+    return best
+
+
+def _touch(
+    bench: Bench, metal: Metalwork | None, wanted: Sequence[tuple[Run, tuple[Contact, Felt]]]
+) -> list[Run]:
+    """Put a body across the worst pair of each run that stays, and play on."""
+    runs = []
+    for run, (contact, body) in wanted:
+        again = begin(bench, run.fault, run.phases, run.steps[-1].switched)
+        again.contact = contact
+        again.ports = (*again.ports, (contact.port, body.impedance_ohm))
+        runs.append(again)
+    played = play(bench, runs, metal, alternatives=False)
+    order = {id(run): k for k, run in enumerate(runs)}
+    return sorted(played, key=lambda run: order[id(run)])
