@@ -3,12 +3,20 @@ voltage.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from asfitted.description.kinds import AcSupply, Battery, Breaker, Fuse, Generator, IsolatingTransformer
+from asfitted.description.kinds import (
+    AcSupply,
+    Battery,
+    Breaker,
+    Fuse,
+    Generator,
+    IsolatingTransformer,
+    SolarArray,
+)
 from asfitted.network.model import Contact, Core, Item
 from asfitted.studies.continuous import required_a
-from asfitted.studies.dc_checks import made_for_ac_only
+from asfitted.studies.dc_checks import lowest_c, made_for_ac_only
 from asfitted.studies.demand_dc import highest_voltage_v
 from asfitted.studies.drop import core_resistance_20c
 from asfitted.studies.feeding import PROTECTIVE, Tree
@@ -16,6 +24,7 @@ from asfitted.studies.protection import Feed
 from asfitted.studies.results import Finding, Grade, Input, Limit, Verdict, Working
 from asfitted.studies.scenario import Demand
 from asfitted.studies.trial import Trial
+from asfitted.tables.solar import cold_voltage_factor
 
 #: first peak of a small rotating set, as a multiple of its rated current (from memory, on the high side)
 SET_PEAK = 10.0
@@ -68,6 +77,9 @@ def origin(trial: Trial, notes: Demand, feed: Feed) -> Origin:
         )
     if isinstance(spec, Generator):
         return Origin(SET_PEAK * spec.power_w / spec.voltage_v, float(spec.voltage_v))
+    if isinstance(spec, SolarArray):
+        coldest = cold_voltage_factor(lowest_c(trial, item)).value
+        return Origin(feed.limit_a, coldest * spec.open_circuit_voltage_v)
     voltage = _voltage_at(trial, feed)
     if isinstance(spec, IsolatingTransformer):
         return Origin(float(spec.power_w) / voltage / TRANSFORMER_IMPEDANCE if voltage else None, voltage)
@@ -91,13 +103,19 @@ def _voltage_at(trial: Trial, feed: Feed) -> float:
 @dataclass(frozen=True)
 class Prospective:
     """The greatest fault current at a terminal, from a voltage behind the resistances of source and
-    conductors.
+    conductors; `parallel_a` is what batteries in parallel add.
     """
 
-    current_a: float
+    own_a: float
     voltage_v: float
     source_ohm: float
     cables_ohm: float
+    parallel_a: float = 0.0
+
+    @property
+    def current_a(self) -> float:
+        """The current of all batteries together."""
+        return self.own_a + self.parallel_a
 
 
 def prospective(trial: Trial, feed: Feed, source: Origin, terminal: str) -> Prospective | None:
@@ -164,7 +182,7 @@ def devices(
         assert isinstance(spec, Breaker | Fuse)  # noqa: S101  (asked for by kind)
         reached = [(f, o, t) for f, o in origins if (t := _entry(trial, f.tree, item))]
         known = [(p, f, t) for f, o, t in reached if (p := prospective(trial, f, o, t)) is not None]
-        greatest, feed, terminal = max(known, key=lambda k: k[0].current_a, default=(None, None, ""))
+        greatest, feed, terminal = _greatest(trial, known)
         if any(o.current_a is None for _, o, _ in reached):
             greatest = None
         current = greatest.current_a if greatest else None
@@ -180,6 +198,38 @@ def devices(
             *_voltage(trial, item, driven_v),
         )
         yield result, tuple(_workings(trial, result, greatest)), found
+
+
+def switch_voltages(trial: Trial, feeds: tuple[Feed, ...], notes: Demand) -> Iterator[Finding]:
+    """Yield isolators whose rated voltage is below what drives the current through them, or not
+    stated on d.c.
+    """
+    origins = [(feed, origin(trial, notes, feed)) for feed in feeds]
+    for item in trial.network.of_kind("isolator"):
+        yield from _voltage(
+            trial, item, max((o.voltage_v for f, o in origins if _entry(trial, f.tree, item)), default=0.0)
+        )
+
+
+Known = tuple[Prospective, Feed, str]
+
+
+def _greatest(trial: Trial, known: list[Known]) -> Known | tuple[None, None, str]:
+    """Return the greatest fault current that enters a device at one terminal; batteries in parallel
+    add up.
+    """
+    best: Known | tuple[None, None, str] = (None, None, "")
+    for found, feed, terminal in known:
+        batteries: dict[str, float] = {}
+        for other, of, at in known:
+            battery = isinstance(trial.network.items[of.source].spec, Battery)
+            if battery and at == terminal and of.source != feed.source:
+                batteries[of.source] = max(batteries.get(of.source, 0.0), other.current_a)
+        is_battery = isinstance(trial.network.items[feed.source].spec, Battery)
+        total = replace(found, parallel_a=sum(batteries.values()) if is_battery else 0.0)
+        if best[0] is None or total.current_a > best[0].current_a:
+            best = (total, feed, terminal)
+    return best
 
 
 def _entry(trial: Trial, tree: Tree, item: Item) -> str | None:
@@ -209,16 +259,19 @@ def _workings(trial: Trial, result: DeviceResult, greatest: Prospective | None) 
     if greatest is None:
         return
     clause, current = trial.rules.clause("breaking capacity"), greatest.current_a
-    parts = (
+    parts = [
         Input("U", greatest.voltage_v, "V", "source"),
         Input("R_s", 1000 * greatest.source_ohm, "mohm", "source"),
         Input("R_c", 1000 * greatest.cables_ohm, "mohm", "cables"),
-    )
+    ]
     bound = Limit("≤", result.breaking_capacity_a, "A", clause) if result.breaking_capacity_a else None
     verdict = ("holds" if current <= bound.value else "fails") if bound else "stated"
     formula = "1000 · U / (R_s + R_c)"
+    if greatest.parallel_a:
+        parts.append(Input("I_p", greatest.parallel_a, "A", "source"))
+        formula += " + I_p"
     yield Working(
-        result.id, "breaking_capacity", "I_k,max", formula, parts, current, "A", clause, bound, verdict
+        result.id, "breaking_capacity", "I_k,max", formula, tuple(parts), current, "A", clause, bound, verdict
     )
 
 

@@ -15,7 +15,7 @@ from asfitted.studies.cable_workings import workings
 from asfitted.studies.case_conductors import case_conductors
 from asfitted.studies.dc_checks import dc_findings, solar
 from asfitted.studies.demand import demand
-from asfitted.studies.device_checks import DeviceResult, devices
+from asfitted.studies.device_checks import DeviceResult, devices, switch_voltages
 from asfitted.studies.drop import conductors_in_series, drop_v
 from asfitted.studies.drops import DropResult, drop_finding, drop_working, drops
 from asfitted.studies.earthing_checks import chosen_sizes, earthing
@@ -121,6 +121,7 @@ def size(network: Network, states: Iterable[State], rules: RuleSet | None = None
         worked.append(earth_working)
         found += earth_findings
     found += equipment_findings(trial, feeding)
+    found += switch_voltages(trial, feeding, notes)
     faults = loops(trial, feeding, states)
     for part in (*_of_faults(trial, faults), *_of_direct_current(trial, feeding, states)):
         if isinstance(part, Working):
