@@ -197,3 +197,20 @@ def sizing(*edits: tuple[str, str], of: str = VEHICLE) -> Sizing:
 def codes(result: Sizing) -> set[str]:
     """Return the codes of all findings."""
     return {finding.code for finding in result.findings}
+
+
+INVERTER = "  inverter: {inverter: 24 V"
+SPARE = """\
+  spare: {battery: %s, internal resistance: "4 mohm new and warm, 12 mohm aged and cold",
+          lowest voltage: 21 V, highest voltage: 29.2 V, discharge limit: 150 A, charge limit: 100 A}
+"""
+LEADS = "  - plus:  [F10, W23:"
+SPARE_LEADS = """\
+  - plus:  [spare, W28: battery cable 0.15 m, F18: fuse T 125 A, W29: battery cable 0.5 m, inverter]
+  - minus: [spare, W32: battery cable 0.5 m, inverter]
+"""
+
+
+def second_battery(text: str) -> tuple[tuple[str, str], tuple[str, str]]:
+    """Return the edits that put a second battery beside that of the vehicle."""
+    return ((INVERTER, SPARE % text + INVERTER), (LEADS, SPARE_LEADS + LEADS))

@@ -8,26 +8,12 @@ import pytest
 
 from asfitted.studies.results import Grade
 
-from .small import LAUNCH, TRAILER, VEHICLE, sizing
+from .small import LAUNCH, TRAILER, VEHICLE, second_battery, sizing
 
-INVERTER = "  inverter: {inverter: 24 V"
-SPARE = """\
-  spare: {battery: %s, internal resistance: "4 mohm new and warm, 12 mohm aged and cold",
-          lowest voltage: 21 V, highest voltage: 29.2 V, discharge limit: 150 A, charge limit: 100 A}
-"""
-LEADS = "  - plus:  [F10, W23:"
-SPARE_LEADS = """\
-  - plus:  [spare, W28: battery cable 0.15 m, F18: fuse T 125 A, W29: battery cable 0.5 m, inverter]
-  - minus: [spare, W32: battery cable 0.5 m, inverter]
-"""
 HOUSE_MINUS = "  - minus: [house, W25: 35 mm² 0.6 m, dc_minus]"
 CASE_ON_HULL = """
   - minus: [dc_minus, W26: 35 mm² 0.6 m, hull]
   - earth: [combi, W27: 16 mm² 1 m, earth_bar]"""
-
-
-def second_battery(text):
-    return ((INVERTER, SPARE % text + INVERTER), (LEADS, SPARE_LEADS + LEADS))
 
 
 DEFECTS = [

@@ -1,0 +1,218 @@
+"""Rule sets side by side: what the national rule says where it is stricter than the formula, and why."""
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from asfitted.description.values import METRIC_SIZES_MM2, size
+from asfitted.network.states import states
+from asfitted.studies.both_ways import both_ways
+from asfitted.studies.capacity import Surroundings, capacity
+from asfitted.studies.results import Grade
+from asfitted.tables.awg import awg_sizes
+from asfitted.tables.conductors import resistance_20c_ohm_per_km
+from asfitted.tables.rules import RULE_SETS, rule_set
+from asfitted.words import text
+
+from .small import LAUNCH, TRAILER, VEHICLE, codes, network, sizing
+
+TWELVE_AWG_25_A = (("F1: {breaker: 20 A", "F1: {breaker: 25 A"),)
+
+
+def finding(result, code):
+    return next(f for f in result.findings if f.code == code)
+
+
+def said(found):
+    return " ".join(
+        text("findings_sizing", f"{found.code}.{part}", **found.fields)
+        for part in ("message", "why", "remedy")
+    )
+
+
+def test_twelve_awg_may_not_have_25_a_and_the_page_says_why():
+    result = sizing(*TWELVE_AWG_25_A, of=TRAILER)
+    refused = finding(result, "small-conductor")
+    assert refused.grade == Grade.POTENTIAL
+    assert "240.4(D)" in refused.clause
+    assert refused.fields["ampacity_a"] == 30  # 90 °C column: the wire alone would carry it
+    assert refused.fields["permitted_a"] == 20
+    assert refused.fields["fitting_size"] == "10 AWG"
+    assert "10 AWG" in said(refused)
+
+
+def test_25_a_may_not_feed_receptacles_and_both_remedies_are_named():
+    result = sizing(*TWELVE_AWG_25_A, of=TRAILER)
+    refused = finding(result, "receptacle-device")
+    assert "210.21(B)(3)" in refused.clause
+    words = said(refused)
+    assert "10 AWG" in words  # a feeder of 25 A
+    assert "20 A there" in words
+    assert "12 AWG" in words  # or 20 A, 12 AWG,
+    assert "16 A for what lasts" in words  # and the source held to 16 A
+
+
+def test_125_percent_and_derating_are_never_multiplied():
+    """16 A that last: 20 A before any factor; in air of 45 °C the actual 16 A after it. 134 → 167 →
+    235 A is wrong.
+    """
+    load = (("tools: 900 W heater", "tools: 1.08 kW pf 1 continuous"), ("1.2 kW 120 V", "2 kW 120 V"),
+            ("12 V 2 kW", "12 V 2 kW"))  # fmt: skip
+    result = sizing(load[0], ("ambient: 30 °C", "ambient: 45 °C"), of=TRAILER)
+    working = {w.quantity: w for w in result.workings if w.subject == "W10"}
+    assert working["continuous_load"].result == pytest.approx(1.25 * 9)
+    assert working["continuous_load"].limit.value == 20
+    assert working["capacity"].result == pytest.approx(min(30 * 0.87, 20))
+    assert working["capacity"].limit.value == pytest.approx(9)
+
+
+def test_next_size_up_is_named():
+    result = sizing(of=TRAILER)
+    rated = next(w for w in result.workings if w.subject == "W21" and w.quantity == "rated_current")
+    assert rated.limit.value == 175  # 2/0 AWG at 75 °C is a standard rating itself
+    assert result.cables["W21"].device == "F10"
+
+
+def test_uncertified_equipment_is_refused_where_listing_is_demanded():
+    edit = (
+        "rest position: source 2,\n             certified to: listed",
+        "rest position: source 2,\n             certified to: none",
+    )
+    refused = finding(sizing(edit, of=TRAILER), "equipment-not-listed")
+    assert refused.grade == Grade.POTENTIAL
+    assert "551.30(B)" in refused.clause
+    words = said(refused)
+    assert "overload" in words  # what breakers cure
+    assert "clearance" in words  # and what they do not
+
+
+def test_law_allows_150_percent_and_good_practice_does_not():
+    craft = LAUNCH.replace("IEC 60364", "33 CFR 183").replace("W50: auto 9 m", "W50: 14 AWG 3 m")
+    edit = ("F21: {fuse blade: 10 A", "F21: {fuse blade: 20 A")
+    result = sizing(edit, of=craft)
+    assert "device-above-good-practice" in codes(result)
+    assert "device-above-cable" not in {f.code for f in result.findings if "W50" in f.where}
+    assert finding(result, "device-above-good-practice").grade == Grade.IMPROVEMENT
+    over = sizing(("F21: {fuse blade: 10 A", "F21: {fuse blade: 40 A"), of=craft)
+    assert "W50" in finding(over, "device-above-cable").where
+
+
+def test_engine_space_of_the_law():
+    craft = LAUNCH.replace("IEC 60364", "33 CFR 183").replace(
+        "boards:", "spaces: {bay: '50 °C, diesel'}\nboards:", 1
+    )
+    result = sizing(("W36: 50 mm² 1.5 m", "W36: 1/0 AWG PVC 105 °C 1.5 m through bay"), of=craft)
+    assert result.cables["W36"].capacity_a == pytest.approx(285 * 0.85)
+
+
+@pytest.mark.parametrize("name", RULE_SETS)
+def test_every_rule_set_sizes_every_small_build(name):
+    for build, own in ((VEHICLE, "IEC 60364"), (LAUNCH, "IEC 60364"), (TRAILER, "NFPA 70")):
+        result = sizing((f"rules: {own}", f"rules: {name}"), of=build)
+        assert result.cables
+        for f in result.findings:
+            assert said(f)
+        for a in result.assumptions:
+            assert text("assumptions", a.code, **a.fields)
+
+
+def test_own_table_of_small_craft_was_not_seen_and_the_page_says_so():
+    result = sizing(("IEC 60364", "ISO 13297"), of=LAUNCH)
+    working = next(w for w in result.workings if w.subject == "W10" and w.quantity == "capacity")
+    assert working.verified == "assumed"
+    assert any("ISO 13297 Table A.1" in str(a.fields) for a in result.assumptions)
+
+
+def test_both_ways_names_what_changes_and_why():
+    van = network()
+    all_states = states(van)
+    first = sizing()
+    found = both_ways(van, all_states, first, rule_set("IEC 60364"), rule_set("NFPA 70"))
+    changed = {c.cable: c for c in found.cables}
+    assert "310.16" in changed["W10"].other_sources
+    assert "B.52" in changed["W10"].sources
+    assert ("inverter", "desk", 8, 5) in found.drops
+    assert not both_ways(van, all_states, first, rule_set("IEC 60364"), rule_set("IEC 60364")).cables
+
+
+# ---- properties
+# -----------------------------------------------------------------------------------------------------
+
+
+def placed_capacity(rules, conductor, ambient):
+    cable = network().cables["W10"]
+    return capacity(cable, conductor, Surroundings(ambient, "build"), rule_set(rules)).current_a
+
+
+SIZES = [*(size(f"{mm2:g} mm²") for mm2 in METRIC_SIZES_MM2 if 1.5 <= mm2 <= 95), *awg_sizes()[2:]]
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.sampled_from(sorted(RULE_SETS)), st.sampled_from(SIZES), st.integers(0, 70), st.integers(0, 70))
+def test_hotter_air_never_gives_more_capacity(rules, conductor, one, other):
+    cool, hot = sorted((one, other))
+    assert placed_capacity(rules, conductor, hot) <= placed_capacity(rules, conductor, cool)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.sampled_from(sorted(RULE_SETS)), st.sampled_from(SIZES), st.sampled_from(SIZES), st.integers(10, 50)
+)
+def test_thicker_never_carries_less(rules, one, other, ambient):
+    thin, thick = sorted((one, other), key=lambda s: s.mm2)
+    assert placed_capacity(rules, thin, ambient) <= placed_capacity(rules, thick, ambient) + 1e-9
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.sampled_from(sorted(RULE_SETS)), st.sampled_from(SIZES), st.integers(10, 50), st.integers(0, 4))
+def test_a_device_is_never_above_what_a_rule_names(rules, conductor, ambient, receptacles):
+    from asfitted.studies.capacity import laid
+
+    cable = network().cables["W10"]
+    placed = laid(cable, conductor, Surroundings(ambient, "build"))
+    carries = placed_capacity(rules, conductor, ambient)
+    found = rule_set(rules).permitted(placed, carries, receptacles)
+    assert found.strict_a <= found.rating_a
+    if found.rule == "capacity":
+        assert found.rating_a == carries
+    if found.rule == "small conductor":
+        assert found.rating_a <= 30
+    assert found.source
+
+
+@pytest.mark.parametrize("name", ["14", "12", "10", "8", "6", "4", "2", "1/0", "2/0", "4/0"])
+def test_awg_and_metric_entry_of_the_same_copper_agree(name):
+    """Resistance times area is that of copper for both: the gauge is only another name of the same
+    conductor.
+    """
+    awg = size(f"{name} AWG")
+    metric = min((m for m in METRIC_SIZES_MM2), key=lambda m: abs(m - awg.mm2))
+    by_gauge = resistance_20c_ohm_per_km(awg.designation, awg.mm2, False).value * awg.mm2
+    by_area = resistance_20c_ohm_per_km("", metric, False).value * metric
+    assert by_gauge == pytest.approx(by_area, rel=0.105)  # IEC areas are nominal
+
+
+def test_same_copper_has_the_same_resistance_under_all_rules():
+    drops = {
+        name: {
+            (d.source, d.item): d.drop_v for d in sizing((f"rules: {'IEC 60364'}", f"rules: {name}")).drops
+        }
+        for name in RULE_SETS
+    }
+    reference = drops["IEC 60364"]
+    for name, found in drops.items():
+        assert found == pytest.approx(reference), name
+
+
+@settings(max_examples=12, deadline=None)
+@given(st.lists(st.integers(1, 60), min_size=2, max_size=2).map(sorted))
+def test_longer_run_never_a_smaller_drop(metres):
+    short, long = (
+        next(
+            d.drop_v
+            for d in sizing(("W10: 7 m", f"W10: {m} m")).drops
+            if (d.source, d.item) == ("site", "desk")
+        )
+        for m in metres
+    )
+    assert long >= short
