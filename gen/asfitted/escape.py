@@ -1,9 +1,11 @@
 """Text of a stranger, made safe to stand anywhere in Markdown or HTML."""
 
+import re
 import unicodedata
 
 # Marks that reorder what follows them: a label could read differently from what it says.
 _BIDI = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+_SPACES = re.compile(r"[^\S\u00a0]+")
 _PUNCTUATION = {code: f"&#{code};" for code in range(0x21, 0x7F) if not chr(code).isalnum()}
 
 
@@ -14,7 +16,8 @@ def plain(text: str) -> str:
         for mark in unicodedata.normalize("NFC", text)
         if mark.isspace() or (unicodedata.category(mark) not in {"Cc", "Cs"} and mark not in _BIDI)
     )
-    return " ".join("".join(kept).split())
+    # A no-break space between a number and its unit is meant to stay.
+    return _SPACES.sub(" ", "".join(kept)).strip()
 
 
 def escape(text: str) -> str:

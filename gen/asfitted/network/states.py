@@ -197,20 +197,26 @@ def states(network: Network) -> tuple[State, ...]:
         choices.append([(item.id, condition) for condition in conditions])
     for item in network.of_kind("generator", "inverter", "inverter charger"):
         choices.append([(item.id, "running"), (item.id, "off")])
-    found: list[State] = []
-    seen: set[tuple[object, ...]] = set()
+    found: dict[object, State] = {}
     for conditions in product(*choices):
         for positions in _positions(network, conditions):
             state = State("", network, conditions, positions)
-            key = (conditions, positions)
-            if key not in seen:
-                seen.add(key)
-                found.append(state)
-    ordered = sorted(found, key=lambda state: state.in_transit)
+            found.setdefault(_alike(state), state)
+    ordered = sorted(found.values(), key=lambda state: state.in_transit)
     return tuple(
         State(f"S{number}", network, state.conditions, state.positions, _name(network, state))
         for number, state in enumerate(ordered, 1)
     )
+
+
+def _alike(state: State) -> object:
+    """Return what tells a state from others: what is energised from where, which leads are in, which links are closed.
+
+    Two states that agree in all of it, such as the positions of a switch behind which everything is dead, are one.
+    """
+    couplers = tuple(contact.equipment for contact in state.closed if contact.position == "plugged")
+    links = tuple(bond.equipment for bond in state.network.bonds if state.bond_closed(bond))
+    return tuple(sorted(state.energised.items())), couplers, links, state.in_transit
 
 
 def _positions(

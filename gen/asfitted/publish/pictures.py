@@ -29,7 +29,7 @@ _WEIGHTS = (
     (SEMIBOLD, "600", 'font-weight="600"'),
     (BOLD, "700", 'font-weight="bold"'),
 )
-_WIDE_PT = 525  # 700 CSS pixels: a drawing that a telephone must not shrink to its own width
+_WIDE_PT = 300  # 400 CSS pixels: a drawing that a telephone must not shrink to its own width
 
 
 @dataclass(frozen=True)
