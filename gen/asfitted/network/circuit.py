@@ -68,6 +68,11 @@ class Circuit:
     branches: tuple[Branch, ...]
     frequency_hz: float
 
+    def __post_init__(self) -> None:
+        if len(self.index) < len(self.branches):
+            names = [branch.id for branch in self.branches]
+            raise ValueError(f"branches of one name: {sorted(n for n in self.index if names.count(n) > 1)}")
+
     @cached_property
     def nodes(self) -> tuple[str, ...]:
         """Every node but true earth, in order of first mention."""

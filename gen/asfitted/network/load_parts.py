@@ -53,8 +53,8 @@ def _current_a(parts: Parts, id_: str, loads: Iterable[LoadItem], volts: float) 
 def _add_filter(parts: Parts, id_: str, line: str, neutral: str, case: str | None) -> None:
     if case is not None:
         farad = parts.default("load filter", id_)
-        parts.capacitor(f"{id_}#filter L", line, case, farad, id_)
-        parts.capacitor(f"{id_}#filter N", neutral, case, farad, id_)
+        parts.capacitor(f"{id_}#input filter L", line, case, farad, id_)
+        parts.capacitor(f"{id_}#input filter N", neutral, case, farad, id_)
 
 
 def add_charger(parts: Parts, item: Item, node: dict[str, str]) -> None:

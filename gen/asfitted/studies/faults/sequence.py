@@ -149,7 +149,7 @@ def _stage(
     water = bench.greatest_a(switched, stage.unknowns, bench.water)
     protective = bench.greatest_a(switched, stage.unknowns, bench.protective if bench.direct else ())
     cores = bench.currents_a(switched, stage.unknowns, bench.cores) if bench.heats else None
-    driven = stage.outcome.settled.backwards.any(axis=0)
+    driven = np.asarray(stage.outcome.settled.backwards.any(axis=0))
     still = stage.outcome.settled.still
     live, alive = bench.live(switched, stage.unknowns)
     found: list[tuple[Run, bool]] = []
