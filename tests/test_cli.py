@@ -39,7 +39,10 @@ def test_check_names_line_and_column_and_ends_with_2(tmp_path):
 
 
 def test_check_as_data(tmp_path):
-    path = written(tmp_path, varied(("kind: fixed, lands on: own earth terminal, allowed by maker: data sheet", "kind: none")))
+    path = written(
+        tmp_path,
+        varied(("kind: fixed, lands on: own earth terminal, allowed by maker: data sheet", "kind: none")),
+    )
     done = run("check", path, "--format", "json")
     assert done.exit_code == 1
     found = json.loads(done.output)["findings"]
@@ -70,7 +73,10 @@ def test_expanded_form_is_accepted_as_input(paper_lantern, tmp_path):
 
 
 def test_build_is_refused_while_a_serious_finding_is_open(tmp_path):
-    path = written(tmp_path, varied(("kind: fixed, lands on: own earth terminal, allowed by maker: data sheet", "kind: none")))
+    path = written(
+        tmp_path,
+        varied(("kind: fixed, lands on: own earth terminal, allowed by maker: data sheet", "kind: none")),
+    )
     done = run("build", path)
     assert done.exit_code == 1
     assert not (tmp_path / "published").exists()

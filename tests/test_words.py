@@ -15,7 +15,9 @@ def catalogue(name: str) -> dict:
 
 
 def code_text(*rooms: str) -> str:
-    return "\n".join(p.read_text(encoding="utf-8") for room in rooms for p in sorted((SOURCE / room).rglob("*.py")))
+    return "\n".join(
+        p.read_text(encoding="utf-8") for room in rooms for p in sorted((SOURCE / room).rglob("*.py"))
+    )
 
 
 def test_findings_of_states():
@@ -33,7 +35,11 @@ def test_every_finding_raised_has_its_sentences():
 
 
 def test_cautions():
-    raised = set(re.findall(r'yield \(?\s*"([a-z-]+)"', (SOURCE / "chapters" / "cautions.py").read_text(encoding="utf-8")))
+    raised = set(
+        re.findall(
+            r'yield \(?\s*"([a-z-]+)"', (SOURCE / "chapters" / "cautions.py").read_text(encoding="utf-8")
+        )
+    )
     assert raised == set(catalogue("cautions")) - {"then"}
 
 

@@ -55,7 +55,9 @@ def answers(folder: Path, options: dict[str, Any], ask: bool) -> Answers:
     title = re.sub(r"[-_]+", " ", folder.resolve().name).strip()
     given: dict[str, Any] = {"title": title[:1].upper() + title[1:]}
     for name in ("setting", "region", "supply", "inverter", "battery"):
-        given[name] = options.get(name) or (_ask(name, getattr(usual, name)) if ask else _usual(name, given, usual))
+        given[name] = options.get(name) or (
+            _ask(name, getattr(usual, name)) if ask else _usual(name, given, usual)
+        )
     for name in ("ac", "dc"):
         written = tuple(options.get(name) or ()) or (_ask_circuits(name) if ask else ())
         given[name] = tuple(CircuitAnswer.read(name, text) for text in written) or getattr(usual, name)

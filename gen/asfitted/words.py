@@ -18,7 +18,8 @@ def catalogue(name: str) -> dict[str, Any]:
     path = site_src() / "words" / f"{name}.yaml"
     if not path.is_file():
         raise KeyError(f"no catalogue of words named {name}")
-    content = yaml.load(path.read_text(encoding="utf-8"), Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    content = yaml.load(path.read_text(encoding="utf-8"), Loader=loader)  # noqa: S506  (both are safe loaders)
     return dict(content or {})
 
 

@@ -27,7 +27,11 @@ def run(*command: str, cwd: Path | None = None, repeat: int = 3) -> Run:
     for _ in range(repeat):
         start = time.perf_counter()
         process = subprocess.Popen(
-            command, cwd=cwd, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, env=os.environ | {"NO_MKDOCS_2_WARNING": "1"}
+            command,
+            cwd=cwd,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            env=os.environ | {"NO_MKDOCS_2_WARNING": "1"},
         )
         _, status, usage = os.wait4(process.pid, 0)
         best = min(best, time.perf_counter() - start)
@@ -49,8 +53,12 @@ def test_check_and_build_beside_their_yardsticks(paper_lantern, tmp_path):
     runs = {
         "import of what check needs": run(python, "-c", imports),
         "check": run(python, "-c", program, "check", str(paper_lantern)),
-        "bare mkdocs build of the same pages": run(python, "-m", "mkdocs", "build", "-q", "-d", str(tmp_path / "bare"), cwd=tmp_path / "sources"),
-        "build of one edition, site and book": run(python, "-c", program, "build", str(paper_lantern), "--out", str(tmp_path / "out")),
+        "bare mkdocs build of the same pages": run(
+            python, "-m", "mkdocs", "build", "-q", "-d", str(tmp_path / "bare"), cwd=tmp_path / "sources"
+        ),
+        "build of one edition, site and book": run(
+            python, "-c", program, "build", str(paper_lantern), "--out", str(tmp_path / "out")
+        ),
     }
     print()
     for name, result in runs.items():

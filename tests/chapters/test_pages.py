@@ -3,6 +3,7 @@
 import json
 
 import pytest
+from tests.studies.builds import studied, varied
 
 from asfitted import words
 from asfitted.chapters.book import Book
@@ -11,7 +12,6 @@ from asfitted.chapters.record import record
 from asfitted.description.load import load_text
 from asfitted.pipeline import fingerprint
 from asfitted.studies.study import study
-from tests.studies.builds import studied, varied
 
 EDITIONS = ("owner", "inspector", "public")
 
@@ -43,10 +43,15 @@ def test_private_entries_stay_out_of_the_public_edition():
     text = varied(
         ('(the builder)"', f'{CANARY}1"'),
         ('registration: "(on the plate)"', f'registration: "{CANARY}2"'),
-        ("  body: structure", f'  body: structure\n  spare: {{kind: structure, private: {{serial: "{CANARY}3"}}}}'),
+        (
+            "  body: structure",
+            f'  body: structure\n  spare: {{kind: structure, private: {{serial: "{CANARY}3"}}}}',
+        ),
     )
     build = study(load_text(text))
-    public = text_of(build, "public") + json.dumps(record(build, fingerprint(build.loaded)), ensure_ascii=False)
+    public = text_of(build, "public") + json.dumps(
+        record(build, fingerprint(build.loaded)), ensure_ascii=False
+    )
     assert CANARY not in public
     owner = text_of(build, "owner")
     for number in (1, 2, 3):
@@ -71,7 +76,10 @@ def test_text_of_a_stranger_is_shown_as_text():
 
 def test_draft_says_so_and_names_the_finding():
     build = studied(
-        ("neutral bond: {kind: fixed, lands on: own earth terminal, allowed by maker: data sheet}", "neutral bond: {kind: none}")
+        (
+            "neutral bond: {kind: fixed, lands on: own earth terminal, allowed by maker: data sheet}",
+            "neutral bond: {kind: none}",
+        )
     )
     text = text_of(build)
     assert "This is a draft" in text

@@ -103,7 +103,11 @@ SOUND = {
     "site on IT needs no tie": (("ac supply: 230 V 50 Hz 16 A TN-S", "ac supply: 230 V 50 Hz 16 A IT"),),
     "separation of a single outlet": (
         bond(kind="none"),
-        ("    F2: {RCBO: 10 A, W13: 5 m in wall duct, sockets: 2 × 16 A tea_corner, place: tea corner, loads: {kettle: 1 kW heater}}\n", ""),
+        (
+            "    F2: {RCBO: 10 A, W13: 5 m in wall duct, sockets: 2 × 16 A tea_corner, place: tea corner, "
+            "loads: {kettle: 1 kW heater}}\n",
+            "",
+        ),
         ("sockets: 4 × 16 A reading_desk", "sockets: 1 × 16 A reading_desk"),
         ("kettle: 0.5 h, projector", "projector"),
         ("kettle: 0.7 h, projector", "projector"),

@@ -5,7 +5,16 @@ from typing import Any
 
 from asfitted import words
 from asfitted.chapters.book import Book
-from asfitted.description.kinds import AcSupply, Battery, Breaker, Fuse, Inverter, SolarArray, TransferSwitch
+from asfitted.description.kinds import (
+    AcSupply,
+    Battery,
+    Breaker,
+    Fuse,
+    Inverter,
+    SolarArray,
+    SupplyInlet,
+    TransferSwitch,
+)
 from asfitted.network.labels import where
 from asfitted.network.model import Item
 from asfitted.network.paths import path
@@ -67,6 +76,7 @@ def _supplies(book: Book) -> Iterator[Found]:
             None,
         )
         if lead is not None:
+            assert isinstance(inlet.spec, SupplyInlet)  # noqa: S101  (asked for by kind)
             yield (
                 "lead",
                 {
@@ -74,7 +84,7 @@ def _supplies(book: Book) -> Iterator[Found]:
                     "length": quantity(lead.length_m, "m"),
                     "rating": quantity(inlet.spec.rating_a, "A"),
                 },
-            )  # type: ignore[attr-defined]
+            )
     for item in network.of_kind("ac supply"):
         assert isinstance(item.spec, AcSupply)  # noqa: S101  (asked for by kind)
         if item.spec.upstream.residual_a and any(residual_a(i) for i in network.items.values()):
@@ -117,7 +127,7 @@ def _surely_instant_a(item: Item) -> float:
     spec = item.spec
     if not isinstance(spec, Breaker) or not spec.curve:
         return float("inf")
-    return instantaneous_band(spec.curve).high * spec.rating_a
+    return instantaneous_band(spec.curve).high * float(spec.rating_a)
 
 
 def _blind(book: Book, source: str, item: Item, limit_a: float) -> bool:
@@ -126,10 +136,10 @@ def _blind(book: Book, source: str, item: Item, limit_a: float) -> bool:
 
 
 def _fed_by(book: Book, source: str, device: str) -> bool:
-    for state in book.study.states:
-        if source in state.sources and path(state, f"{source}.L", f"{device}.out.L"):
-            return True
-    return False
+    return any(
+        source in state.sources and path(state, f"{source}.L", f"{device}.out.L")
+        for state in book.study.states
+    )
 
 
 def _battery(book: Book) -> Iterator[Found]:

@@ -14,7 +14,9 @@ def context(book: Book) -> dict[str, Any]:
     """Return the workings grouped by what they are about, in the order of the description."""
     study = book.study
     order = {id_: number for number, id_ in enumerate((*study.network.cables, *study.network.items))}
-    ordered = sorted(study.sizing.workings, key=lambda w: (order.get(_root(w, book), len(order)), _root(w, book)))
+    ordered = sorted(
+        study.sizing.workings, key=lambda w: (order.get(_root(w, book), len(order)), _root(w, book))
+    )
     groups = [(root, list(rows)) for root, rows in groupby(ordered, key=lambda w: _root(w, book))]
     names = anchors("working", (root for root, _ in groups))
     return {

@@ -68,7 +68,11 @@ def _set(node: Mapping, keys: list[str], path: Scalar, value: Node) -> Mapping:
     if len(keys) == 1:
         return _with(node, key, value)
     child = node.get(keys[0])
-    return _with(node, key, _set(child if isinstance(child, Mapping) else Mapping((), path.mark), keys[1:], path, value))
+    return _with(
+        node,
+        key,
+        _set(child if isinstance(child, Mapping) else Mapping((), path.mark), keys[1:], path, value),
+    )
 
 
 def _insert(tree: Mapping, inserted: Node) -> tuple[Mapping, list[Problem]]:
@@ -91,10 +95,12 @@ def _insert(tree: Mapping, inserted: Node) -> tuple[Mapping, list[Problem]]:
         draft.put("contacts", Sequence(tuple(Scalar(n.text, id_.mark) for n in names), id_.mark))
         ends = {n.text: pair for n, pair in cores.entries if isinstance(pair, Sequence)}
         cut = tuple(
-            (n, Sequence((ends[n.text].items[0], Scalar(f"{id_.text}.in.{n.text}", id_.mark)), id_.mark)) for n in names
+            (n, Sequence((ends[n.text].items[0], Scalar(f"{id_.text}.in.{n.text}", id_.mark)), id_.mark))
+            for n in names
         )
         bolted = tuple(
-            Sequence((Scalar(f"{id_.text}.out.{n.text}", id_.mark), ends[n.text].items[1]), id_.mark) for n in names
+            Sequence((Scalar(f"{id_.text}.out.{n.text}", id_.mark), ends[n.text].items[1]), id_.mark)
+            for n in names
         )
         tree, _ = _add(
             tree,

@@ -1,6 +1,7 @@
 """From a typed description to the network."""
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from asfitted.description import schema
 from asfitted.description.kinds import (
@@ -132,7 +133,7 @@ def _same_metal(id_: str, spec: Equipment, used: set[str], contacts: tuple[Conta
             yield Join(f"{id_}.{position}.N", f"{id_}.out.N", "same metal")
     elif isinstance(spec, InverterCharger):
         earths = [f"{id_}.ac in.PE", f"{id_}.ac out.PE", f"{id_}.PE"]
-        for a, b in zip(earths, earths[1:], strict=False):
+        for a, b in pairwise(earths):
             yield Join(a, b, "same metal")
         if spec.transfer_poles == "1P":
             yield Join(f"{id_}.ac in.N", f"{id_}.ac out.N", "same metal")

@@ -191,12 +191,12 @@ def states(network: Network) -> tuple[State, ...]:
     inlets = inlets_of(network)
     choices: list[list[tuple[str, Condition]]] = []
     for item in network.of_kind("ac supply"):
-        conditions: tuple[Condition, ...] = (
+        possible: tuple[Condition, ...] = (
             ("live", "unplugged", "dead") if inlets[item.id] else ("live", "dead")
         )
-        choices.append([(item.id, condition) for condition in conditions])
-    for item in network.of_kind("generator", "inverter", "inverter charger"):
-        choices.append([(item.id, "running"), (item.id, "off")])
+        choices.append([(item.id, condition) for condition in possible])
+    on_board = network.of_kind("generator", "inverter", "inverter charger")
+    choices += [[(item.id, "running"), (item.id, "off")] for item in on_board]
     found: dict[object, State] = {}
     for conditions in product(*choices):
         for positions in _positions(network, conditions):

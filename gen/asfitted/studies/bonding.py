@@ -96,8 +96,11 @@ def _measure(network: Network, sources: tuple[str, ...], feeds: tuple[str, ...])
     specs = [network.items[source].spec for source in sources]
     if all(isinstance(spec, AcSupply) and spec.earthing == "IT" for spec in specs):
         return "IT"
-    only_inverter = len(specs) == 1 and isinstance(specs[0], Inverter) and specs[0].isolation == "isolated"
-    if only_inverter and specs[0].neutral_bond.kind == "none" and _outlets(network, feeds) == 1:  # type: ignore[union-attr]
+    only = specs[0] if len(specs) == 1 else None
+    separated = (
+        isinstance(only, Inverter) and only.isolation == "isolated" and only.neutral_bond.kind == "none"
+    )
+    if separated and _outlets(network, feeds) == 1:
         return "separation"
     return "bonded"
 

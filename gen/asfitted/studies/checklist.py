@@ -12,7 +12,8 @@ from asfitted.studies.bonding import Island
 from asfitted.studies.coverage import Coverage, residual_a
 from asfitted.tables.conductors import resistance_20c_ohm_per_km
 
-#: a reading may exceed the calculated resistance by this share before a joint is suspect (common practice, no published source)
+#: a reading may exceed the calculated resistance by this share before a joint is suspect
+#: (common practice, no published source)
 CONTINUITY_MARGIN = 0.2
 #: joints, pins and lugs in a protective path, in ohms (common practice, no published source)
 JOINTS_OHM = 0.05

@@ -38,23 +38,23 @@ def residual_a(item: Item) -> float | None:
     """Return the rated residual operating current of a device in amperes, or None."""
     spec = item.spec
     if isinstance(spec, Rcd | Rcbo):
-        return spec.residual_a
+        return float(spec.residual_a)
     return GFCI_A if isinstance(spec, GfciBreaker | GfciReceptacle) else None
 
 
 def coverage(state: State, islands: tuple[Island, ...]) -> tuple[Coverage, ...]:
     """Return the coverage of every consumer that is fed in a state."""
-    found = []
+    found: list[Coverage] = []
     for source in state.sources:
         item = state.network.items[source]
-        upstream = item.spec.upstream.residual_a if isinstance(item.spec, AcSupply) else None
-        island = next((i for i in islands if source in i.sources), None)
-        tied = island is not None and any(not tie.load_side_of for tie in island.effective)
+        at_site = isinstance(item.spec, AcSupply) and item.spec.upstream.residual_a is not None
+        ties = next((i.effective for i in islands if source in i.sources), ())
         for outlet in state.feeding[source]:
+            aboard = _devices(state, source, outlet)
+            # A device sees a fault only if the current returns outside it: by a tie on its source side.
+            sees = any(device not in tie.load_side_of for tie in ties for device in aboard)
             found.append(
-                Coverage(
-                    state.id, outlet, source, _devices(state, source, outlet), upstream is not None, tied
-                )
+                Coverage(state.id, outlet, source, aboard, at_site, sees or (bool(ties) and not aboard))
             )
     return tuple(found)
 

@@ -54,9 +54,8 @@ def live_terminals(state: State) -> dict[str, str]:
         if ends:
             found[ends[0]] = source
     for item in network.items.values():
-        if item.kind in ("battery", "alternator", "solar array"):
-            found[f"{item.id}.plus"] = item.id
-        elif item.kind == "battery charger" and state.energised.get(f"{item.id}.L"):
+        charging = item.kind == "battery charger" and state.energised.get(f"{item.id}.L")
+        if charging or item.kind in ("battery", "alternator", "solar array"):
             found[f"{item.id}.plus"] = item.id
         elif item.kind == "solar controller":
             found[f"{item.id}.battery.plus"] = item.id

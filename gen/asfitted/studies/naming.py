@@ -20,7 +20,7 @@ def conditions(state: State) -> str:
     network = state.network
     parts = []
     for id_, condition in state.conditions:
-        key = condition
+        key: str = condition
         if network.items[id_].kind == "ac supply" and condition in ("dead", "live"):
             key = f"plugged {condition}" if network.of_kind("supply inlet") else condition
         parts.append(words.text("labels", f"conditions.{key}", name=network.items[id_].name))
