@@ -3,12 +3,14 @@
 import ast
 import json
 import re
+import time
 from pathlib import Path
 
 import pytest
 
 import asfitted
 from asfitted import words
+from asfitted.description.load import load_text
 from asfitted.description.marks import Mark
 from asfitted.description.problems import Problem, meant, render, render_all, to_dict
 
@@ -163,3 +165,25 @@ def test_advice_names_the_nearest_word_else_all_of_them():
     assert meant("rbco", ["RCBO", "fuse"]) == "Did you mean “RCBO”?"
     assert meant("toaster", ["RCBO", "fuse"]) == "Possible here: RCBO, fuse."
     assert meant("toaster", [f"F{n}" for n in range(20)]).endswith("And 8 more.")
+
+
+LONG = 300_000
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        f"a: [{'x ' * (LONG // 2)}]\nb: c\n",
+        f"runs:\n  - ac: [a, W1: {'foo ' * (LONG // 4)}, b]\n",
+        f"runs:\n  - ac: [{'nope, ' * 20_000}x]\n",
+        "equipment:\n" + "".join(f"  b{n}: structur\n" for n in range(10_000)),
+    ],
+    ids=["one word after another", "a long text", "a long row", "many slips"],
+)
+def test_long_files_are_answered_in_seconds_with_no_more_than_can_be_read(text: str):
+    began = time.perf_counter()
+    problems = load_text(text).problems
+    printed = render_all(problems, "b.yaml", text)
+    assert 1 <= len(problems) <= 200
+    assert len(printed) < 200_000
+    assert time.perf_counter() - began < 10

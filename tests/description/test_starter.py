@@ -10,6 +10,7 @@ from asfitted.description.starter import AnswerError, Answers, CircuitAnswer, st
 from asfitted.network.build import build
 from asfitted.network.checks import check_network
 from asfitted.network.states import states
+from asfitted.studies.study import study
 
 SETTINGS = ("road vehicle", "trailer", "boat", "cabin", "house")
 REGIONS = {"Europe": "16 A", "United Kingdom": "16 A", "North America": "30 A"}
@@ -159,3 +160,16 @@ def test_an_answer_that_cannot_be_used_is_named(answers: Answers, question: str)
     with pytest.raises(AnswerError) as caught:
         starter(answers)
     assert caught.value.question == question
+
+
+@pytest.mark.parametrize(
+    ("setting", "region", "supply"),
+    [
+        ("road vehicle", "Europe", "16 A"),
+        ("house", "United Kingdom", "16 A"),
+        ("trailer", "North America", "30 A"),
+    ],
+)
+def test_the_first_check_of_the_starter_finds_nothing_dangerous(setting: str, region: str, supply: str):
+    loaded = load_text(starter(Answers(setting, region, supply), "2026-03-02"))  # type: ignore[arg-type]
+    assert [finding.code for finding in study(loaded).barred] == []

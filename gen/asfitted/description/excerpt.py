@@ -7,6 +7,7 @@ from asfitted.description.marks import Mark
 
 LINE_WIDTH = 88
 TAB = "    "
+_REACH = 4 * LINE_WIDTH
 _BREAK = re.compile("\r\n|[\n\r\x85\u2028\u2029]")
 
 
@@ -28,7 +29,8 @@ def excerpt(text: str, mark: Mark) -> list[str]:
 
 def _window(line: str, column: int) -> tuple[str, str]:
     """Return what to show before the column and from it on; a long line is cut on both sides of it."""
-    before, after = _shown(line[:column]), _shown(line[column:])
+    # Far more than fits is never looked at: a line may be as long as the file.
+    before, after = _shown(line[max(0, column - _REACH) : column]), _shown(line[column : column + _REACH])
     room = LINE_WIDTH - min(shown_width(after), LINE_WIDTH // 2)
     if shown_width(before) > room:
         before = "…" + _last(before, room - 1)
@@ -43,15 +45,18 @@ def _shown(text: str) -> str:
 
 
 def _first(text: str, width: int) -> str:
-    while shown_width(text) > width:
-        text = text[:-1]
+    """Return as much of the beginning of a text as fits into a width."""
+    taken = 0
+    for number, character in enumerate(text):
+        taken += _cells(character)
+        if taken > width:
+            return text[:number]
     return text
 
 
 def _last(text: str, width: int) -> str:
-    while shown_width(text) > width:
-        text = text[1:]
-    return text
+    """Return as much of the end of a text as fits into a width."""
+    return _first(text[::-1], width)[::-1]
 
 
 def shown_width(text: str) -> int:

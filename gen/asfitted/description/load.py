@@ -13,6 +13,9 @@ from asfitted.description.schema import Description
 from asfitted.description.tree import Mapping, locate
 from asfitted.description.validate import validate
 
+#: nobody mends more at one sitting; the others come up when these are gone
+MOST_PROBLEMS = 200
+
 
 @dataclass(frozen=True)
 class Loaded:
@@ -59,11 +62,9 @@ def load_tree(short: Mapping, text: str, path: Path, earlier: Iterable[Problem] 
 
 
 def _unique(problems: Iterable[Problem]) -> list[Problem]:
-    """Return the problems in the order of the file, each once: a default's fault comes back in everything it
-    fills.
-    """
+    """Return the first problems of the file, each once: a fault of a default comes back in all that it fills."""
     unique: dict[object, Problem] = {}
     for problem in problems:
         same = tuple((name, str(value)) for name, value in problem.fields.items() if name != "where")
         unique.setdefault((problem.mark, problem.code, same), problem)
-    return sorted_problems(unique.values())
+    return sorted_problems(unique.values())[:MOST_PROBLEMS]

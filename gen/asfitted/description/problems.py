@@ -5,6 +5,7 @@ import re
 import textwrap
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 
 from asfitted import words
@@ -62,8 +63,13 @@ def _said(name: str, value: object, quantities: dict[str, str]) -> object:
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """Return a known word that was probably meant, or an empty text."""
+    return _nearest(word.lower(), tuple(known))
+
+
+@lru_cache(maxsize=4096)
+def _nearest(word: str, known: tuple[str, ...]) -> str:
     lowered = {candidate.lower(): candidate for candidate in known}
-    match = difflib.get_close_matches(word.lower(), lowered, n=1, cutoff=0.6)
+    match = difflib.get_close_matches(word, lowered, n=1, cutoff=0.6)
     return lowered[match[0]] if match else ""
 
 

@@ -112,7 +112,9 @@ def _merged(found: list[Read | Unread], text: str) -> list[Read | Unread]:
     end = 0
     for each in (*found, None):
         goes_on = isinstance(each, Unread) and start is not None and not _starts_anew(each.text)
-        if start is not None and not (goes_on and isinstance(each, Unread) and text[end : each.offset].isspace()):
+        if start is not None and not (
+            goes_on and isinstance(each, Unread) and text[end : each.offset].isspace()
+        ):
             merged.append(Unread(text[start:end], start))
             start = None
         if isinstance(each, Unread):
