@@ -6,8 +6,6 @@ from asfitted.network.states import State, parse_condition, states
 
 from .builds import HEAD, network_of, sound_but
 
-SITE, INVERTER = ("live", "unplugged", "dead"), ("running", "off")
-
 
 def table(network: Network) -> set[tuple[str, ...]]:
     """Return each state as (conditions of the sources …, positions of the switches …)."""
@@ -43,12 +41,13 @@ def test_a_selector_switch_can_stand_anywhere():
     found = table(
         sound_but((f"{{transfer switch: {switch} rest position: source 2,", f"{{selector switch: {switch}"))
     )
-    assert found == {
-        (site, inverter, position)
-        for site in SITE
-        for inverter in INVERTER
-        for position in ("source 1", "off", "source 2")
-    }
+    both_there = {row for row in found if row[:2] == ("live", "running")}
+    assert both_there == {("live", "running", position) for position in ("source 1", "off", "source 2")}
+    assert {row[2] for row in found if row[:2] == ("live", "off")} == {"source 1", "off"}
+    # Behind which everything is dead, one position stands for all: they differ in nothing.
+    for site in ("unplugged", "dead"):
+        assert len({row for row in found if row[:2] == (site, "off")}) == 1
+        assert (site, "running", "source 2") in found
 
 
 def test_a_supply_without_an_inlet_cannot_be_unplugged():
