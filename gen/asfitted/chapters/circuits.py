@@ -2,12 +2,19 @@
 
 from typing import Any
 
+from asfitted import words
 from asfitted.chapters.book import Book
 from asfitted.description.kinds import Inline
+from asfitted.description.values import Size
 from asfitted.network.build import input_terminals
 from asfitted.network.labels import cable_size, ends, rating
 from asfitted.network.model import Cable, Item
+from asfitted.studies.both_ways import both_ways
 from asfitted.studies.drops import DropResult
+from asfitted.studies.loops import LoopResult
+from asfitted.studies.results import Finding
+from asfitted.tables.awg import next_smaller_awg
+from asfitted.tables.rules import rule_set
 
 
 def context(book: Book) -> dict[str, Any]:
@@ -19,6 +26,17 @@ def context(book: Book) -> dict[str, Any]:
         "dc": [row for row in circuits if not row["ac"]],
         "cables": [_cable(book, cable) for cable in network.cables.values()],
         "drops": [_drop(book, drop) for drop in sorted(book.study.sizing.drops, key=_share, reverse=True)],
+        "faults": [_fault(book, loop) for loop in _faults(book.study.sizing.loops)],
+        "series": [
+            {
+                "upstream": book.item(pair.upstream),
+                "downstream": book.item(pair.downstream),
+                "selective": pair.selective,
+                "outlets": book.things(pair.outlets),
+            }
+            for pair in book.study.sizing.rcd_pairs
+        ],
+        "other": _other_rules(book),
     }
 
 
@@ -69,7 +87,73 @@ def _cable(book: Book, cable: Cable) -> dict[str, Any]:
         "way": ", ".join(part for part in (cable.bundle, cable.space) if part),
         "status": cable.status,
         "result": result,
+        "area": _area(size) if (size := cable.size or (result.size if result else None)) else "",
+        "governed": words.text("workings", f"checks.{result.governed_by}") if result else "",
         "device": book.things(tuple(result.device.split(" + "))) if result and result.device else None,
+    }
+
+
+def _area(size: Size) -> str:
+    """Return a size in the other system: the area of a gauge, or the gauge that an area exceeds."""
+    if size.awg:
+        return f"{size.mm2:.3g} mm²"
+    return f"≥ {gauge}" if (gauge := next_smaller_awg(size)) else "–"
+
+
+def _faults(loops: tuple[LoopResult, ...]) -> list[LoopResult]:
+    """Return the faults of the usual site, and those of named sites that differ from it."""
+    usual = {(loop.outlet, loop.source): loop.loop_ohm for loop in loops if not loop.site}
+    return [x for x in loops if not x.site or x.loop_ohm != usual.get((x.outlet, x.source))]
+
+
+def _fault(book: Book, loop: LoopResult) -> dict[str, Any]:
+    device = loop.overcurrent if loop.outcome == "overcurrent" else loop.residual
+    return {
+        "outlet": book.item(loop.outlet),
+        "source": book.item(loop.source),
+        "site": loop.site,
+        "loop_ohm": loop.loop_ohm,
+        "least_a": loop.least_a,
+        "greatest_a": loop.greatest_a,
+        "device": book.item(device.device) if device else None,
+        "time_s": device.time_s if device else loop.time_s,
+        "demanded_s": loop.demanded.value if loop.demanded else None,
+        "outcome": words.text("workings", f"outcomes.{loop.outcome}"),
+        "allowed_ohm": loop.allowed_ohm if loop.system == "TN" else None,
+    }
+
+
+def _other_rules(book: Book) -> dict[str, Any]:
+    """Return what changes if the same copper is held to the rules of the other side of the Atlantic."""
+    study = book.study
+    rules = rule_set(study.network.description.build.rules)
+    other = rule_set("NFPA 70" if rules.name != "NFPA 70" else "IEC 60364")
+    found = both_ways(study.network, study.states, study.sizing, rules, other)
+    return {
+        "here": rules.name,
+        "there": other.name,
+        "cables": [
+            {
+                "cable": book.cable(c.cable),
+                "capacity_a": c.capacity_a,
+                "other_capacity_a": c.other_capacity_a,
+                "device_a": c.device_a,
+                "other_device_a": c.other_device_a,
+                "sources": c.other_sources,
+            }
+            for c in found.cables
+        ],
+        "new": [_title(book, finding) for finding in found.new],
+        "gone": [_title(book, finding) for finding in found.gone],
+    }
+
+
+def _title(book: Book, finding: Finding) -> dict[str, Any]:
+    return {
+        "title": words.text("findings_sizing", f"{finding.code}.title"),
+        "message": words.text("findings_sizing", f"{finding.code}.message", **finding.fields),
+        "where": book.things(finding.where),
+        "clause": finding.clause,
     }
 
 
