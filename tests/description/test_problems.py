@@ -175,8 +175,8 @@ LONG = 300_000
     [
         f"a: [{'x ' * (LONG // 2)}]\nb: c\n",
         f"runs:\n  - ac: [a, W1: {'foo ' * (LONG // 4)}, b]\n",
-        f"runs:\n  - ac: [{'nope, ' * 20_000}x]\n",
-        "equipment:\n" + "".join(f"  b{n}: structur\n" for n in range(10_000)),
+        f"runs:\n  - ac: [{'nope, ' * 5_000}x]\n",
+        "equipment:\n" + "".join(f"  b{n}: structur\n" for n in range(2_000)),
     ],
     ids=["one word after another", "a long text", "a long row", "many slips"],
 )

@@ -22,7 +22,7 @@ SOUND = (Path(__file__).parent / "faulty" / "sound.yaml").read_text(encoding="ut
 EXAMPLES = Path(__file__).resolve().parents[2] / "example_builds"
 BUILDS = [SOUND, *(p.read_text(encoding="utf-8") for p in sorted(EXAMPLES.glob("*/build.yaml")))]
 QUICK = settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-FEW = settings(max_examples=15, deadline=None)
+FEW = settings(max_examples=10, deadline=None)
 
 
 @cache

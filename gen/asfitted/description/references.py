@@ -150,10 +150,14 @@ def _states(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
     for id_, spec in d.equipment.items():
         if isinstance(spec, Isolator) and spec.open_when:
             mark = locate(tree, ("equipment", id_, "open when"))
-            yield from _conditions(d, names, spec.open_when, _scalar(tree, "equipment", id_, "open when"), mark)
+            yield from _conditions(
+                d, names, spec.open_when, _scalar(tree, "equipment", id_, "open when"), mark
+            )
 
 
-def _conditions(d: Description, names: _Names, text: str, scalar: Scalar | None, otherwise: Mark) -> Iterator[Problem]:
+def _conditions(
+    d: Description, names: _Names, text: str, scalar: Scalar | None, otherwise: Mark
+) -> Iterator[Problem]:
     """Check the conditions of sources written in a text such as `site live, inverter running`."""
     sources = [id_ for id_, spec in d.equipment.items() if spec.KIND in conditions.CONDITIONS]
     for said in conditions.parse(text):
