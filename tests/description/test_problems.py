@@ -40,7 +40,11 @@ def strings_in(node: ast.AST) -> set[str]:
 
 def codes_in_source() -> set[str]:
     found: set[str] = set()
-    files = [*(GEN / "description").rglob("*.py"), GEN / "network" / "checks.py"]
+    files = [
+        *(GEN / "description").rglob("*.py"),
+        GEN / "network" / "checks.py",
+        GEN / "studies" / "study.py",
+    ]
     for node in (node for file in files for node in ast.walk(ast.parse(file.read_text(encoding="utf-8")))):
         if isinstance(node, ast.Call):
             name = getattr(node.func, "id", getattr(node.func, "attr", ""))

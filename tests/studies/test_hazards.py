@@ -7,6 +7,7 @@ Sound arrangements that look odd must raise nothing of the two upper classes.
 import pytest
 
 from asfitted.studies.results import Grade
+from asfitted.studies.study import NotUsable
 from tests.studies.builds import studied, varied
 
 BOND = "neutral bond: {kind: fixed, lands on: own earth terminal, allowed by maker: data sheet}"
@@ -142,3 +143,14 @@ def test_accepting_does_not_open_the_way_for_the_upper_classes():
 def test_variation_refuses_what_is_not_in_the_example():
     with pytest.raises(AssertionError):
         varied(("no such words in it", ""))
+
+
+def test_open_size_of_an_installed_cable_is_answered_with_the_figure():
+    with pytest.raises(NotUsable) as caught:
+        studied(("W10: 7 m in wall duct", "W10: auto 7 m in wall duct"))
+    (problem,) = caught.value.problems
+    text = varied(("W10: 7 m in wall duct", "W10: auto 7 m in wall duct"))
+    row = next(n for n, line in enumerate(text.splitlines(), 1) if "W10: auto" in line)
+    assert problem.code == "auto installed"
+    assert (problem.mark.line, problem.mark.column) == (row, text.splitlines()[row - 1].index("auto") + 1)
+    assert "2.5 mm²" in problem.sentence("right") or "1.5 mm²" in problem.sentence("right")

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from asfitted.description.load import Loaded
 from asfitted.description.problems import Problem
 from asfitted.description.schema import Accepted
+from asfitted.description.tree import locate
 from asfitted.network.build import build
 from asfitted.network.checks import check_network
 from asfitted.network.model import Network
@@ -63,6 +64,9 @@ def study(loaded: Loaded) -> Study:
     by_state = {state.id: islands(state) for state in all_states}
     covered = {state.id: coverage(state, by_state[state.id]) for state in all_states}
     sizing = size(network, all_states)
+    open_sizes = _sizes_left_open(loaded, network, sizing)
+    if open_sizes:
+        raise NotUsable(open_sizes)
     found = (
         *bonding_findings(network, by_state),
         *coverage_findings(network, all_states, covered),
@@ -72,6 +76,19 @@ def study(loaded: Loaded) -> Study:
     )
     still_open, accepted = _accept(found, loaded.description.accepted)
     return Study(loaded, network, all_states, by_state, covered, sizing, still_open, accepted)
+
+
+def _sizes_left_open(loaded: Loaded, network: Network, sizing: Sizing) -> tuple[Problem, ...]:
+    """An installed cable has a size; where the description leaves it open, the problem proposes the figure."""
+    return tuple(
+        Problem(
+            "auto installed",
+            locate(loaded.tree, ("cables", cable.id, "size")),
+            {"cable": cable.id, "size": sizing.sizes[cable.id].designation},
+        )
+        for cable in network.cables.values()
+        if cable.size is None and not cable.planned and cable.id in sizing.sizes
+    )
 
 
 def _accept(
