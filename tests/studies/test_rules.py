@@ -216,3 +216,30 @@ def test_longer_run_never_a_smaller_drop(metres):
         for m in metres
     )
     assert long >= short
+
+
+def test_auto_says_that_the_drop_at_surge_governs():
+    """3.2 kW at 21 V: 169 A; 12 mohm in the battery take 2.03 V; down to 18.8 V there are 0.17 V for 2.1 m of cable."""
+    surge = (
+        "24 V 1.6 kW, efficiency",
+        "24 V 1.6 kW, surge: 3.2 kW for 2 s, cut-out below: 18.8 V, efficiency",
+    )
+    auto = ("W21: battery cable 0.9 m", "W21: auto EPR 90 °C free air 0.9 m")
+    result = sizing(surge, auto, ("W22: battery cable 1.2 m", "W22: auto EPR 90 °C free air 1.2 m"))
+    found = result.cables["W21"]
+    assert found.governed_by == "surge drop"
+    assert found.size.mm2 > 25  # what the fuse alone asks for
+    assert found.size_by_current == "16 mm²"
+    assert "surge-below-cut-out" not in codes(result)
+    smaller = sizing(
+        surge,
+        ("W21: battery cable 0.9 m", "W21: 25 mm² EPR 90 °C free air 0.9 m"),
+        ("W22: battery cable 1.2 m", "W22: 25 mm² EPR 90 °C free air 1.2 m"),
+    )
+    assert "surge-below-cut-out" in codes(smaller)
+
+
+def test_breaker_in_hot_air_beside_others():
+    working = next(w for w in sizing().workings if w.id == "F1.device_at_temperature")
+    assert working.result == pytest.approx(10 * (1 - 0.006 * 10) * 0.95)  # 40 °C, F3 beside it
+    assert working.verified == "from memory"

@@ -123,6 +123,18 @@ DEFECTS = [
         .replace("W4: 1 m", "W4: 0.5 m"),
         [("W20: battery cable 0.2 m", "W20: battery cable 0.3 m")],
     ),
+    ("device-warm", VEHICLE, [("F3: {RCBO: 10 A", "F3: {RCBO: 3 A")]),
+    (
+        "battery-not-vented",
+        LAUNCH,
+        [
+            ("boards:\n", "spaces: {locker: not vented}\nboards:\n"),
+            (
+                "starter: {battery: lead-acid flooded 12 V 90 Ah",
+                "starter: {battery: lead-acid flooded 12 V 90 Ah, space: locker",
+            ),
+        ],
+    ),
     # NFPA 70
     ("small-conductor", TRAILER, [("F1: {breaker: 20 A", "F1: {breaker: 25 A"), ("2 × 20 A", "1 × 30 A")]),
     ("receptacle-device", TRAILER, [("F1: {breaker: 20 A, W10: 12 AWG", "F1: {breaker: 25 A, W10: 10 AWG")]),

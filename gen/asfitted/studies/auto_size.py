@@ -4,13 +4,10 @@ The voltage drop that the given cables of a way leave over is shared among its `
 share that does not depend on the load keeps the choice monotonic: more load never gives a thinner cable.
 """
 
-from collections.abc import Iterator, Mapping
-
 from asfitted.description.values import Size
 from asfitted.network.model import Cable, Network
+from asfitted.studies.budgets import Budget, budgets, used
 from asfitted.studies.cable_checks import Margins, design_current, margins, protections
-from asfitted.studies.drop import drop_v
-from asfitted.studies.limits import drop_limit
 from asfitted.studies.protection import Abilities, Feed
 from asfitted.studies.trial import LEAST_MM2, Trial, standard_sizes
 from asfitted.tables.rules.iec60364 import connecting_lead_mm2
@@ -67,12 +64,12 @@ def choose(trial: Trial, feeds: tuple[Feed, ...]) -> dict[str, tuple[Size, str]]
     check.
     """
     automatic = [cable for cable in trial.loaded if cable.size is None]
-    budgets = _budgets(trial, {cable.id for cable in automatic})
-    return {cable.id: _smallest(trial, feeds, cable, budgets.get(cable.id, ())) for cable in automatic}
+    shares = budgets(trial, {cable.id for cable in automatic})
+    return {cable.id: _smallest(trial, feeds, cable, shares.get(cable.id, ())) for cable in automatic}
 
 
 def _smallest(
-    trial: Trial, feeds: tuple[Feed, ...], cable: Cable, budgets: tuple[tuple[complex, bool, float], ...]
+    trial: Trial, feeds: tuple[Feed, ...], cable: Cable, shares: tuple[Budget, ...]
 ) -> tuple[Size, str]:
     floor, load = least_mm2(trial.network, trial.rules, cable), design_current(trial, cable)
     governs = "least size"
@@ -81,9 +78,7 @@ def _smallest(
         if size.mm2 < floor:
             continue
         found = margins(trial, cable, size, load, protections(trial, cable, feeds, _with(trial, cable, size)))
-        worst = _drop_ratio(trial, cable, size, budgets)
-        if worst > 1:
-            found = Margins({**found.ratio, "voltage drop": worst})
+        found = Margins({**found.ratio, **used(trial, cable, size, shares)})
         if not found.failing:
             return size, governs
         governs = found.failing[0]
@@ -102,42 +97,3 @@ def _with(trial: Trial, cable: Cable, size: Size) -> Abilities:
         return device if other == cable.id else trial.permitted(other).rating_a
 
     return Abilities(carries_a, device_a)
-
-
-def _drop_ratio(
-    trial: Trial, cable: Cable, size: Size, budgets: tuple[tuple[complex, bool, float], ...]
-) -> float:
-    """Return the largest of drop/budget over the ways on which a cable lies."""
-    worst = 0.0
-    for current, ac, budget in budgets:
-        drop = abs(drop_v(current, trial.impedance(cable.live[0], ac, size)))
-        worst = max(worst, drop / budget if budget > 0 else float("inf"))
-    return worst
-
-
-def _budgets(trial: Trial, automatic: set[str]) -> dict[str, tuple[tuple[complex, bool, float], ...]]:
-    """Return cable id -> (current, whether a.c., drop in V that one core of it may use) for each way it lies
-    on.
-    """
-    found: dict[str, list[tuple[complex, bool, float]]] = {}
-    for number, scenario in enumerate(trial.scenarios):
-        for item, cores in trial.drops(number).items():
-            limit = drop_limit(trial.network, trial.rules, scenario, item)
-            by_core = list(_ours(trial, cores, automatic))
-            left = limit.value / 100 * scenario.voltage_v - sum(
-                v for id_, v in cores.items() if id_ not in dict(by_core)
-            )
-            length = sum(cable.length_m for _, cable in by_core)
-            for core, cable in by_core:
-                current = trial.flows[number].core_a[core]
-                found.setdefault(cable.id, []).append(
-                    (current, scenario.mode == "supply", left * cable.length_m / length)
-                )
-    return {id_: tuple(entries) for id_, entries in found.items()}
-
-
-def _ours(trial: Trial, cores: Mapping[str, float], automatic: set[str]) -> Iterator[tuple[str, Cable]]:
-    for id_ in cores:
-        cable = trial.network.cores[id_].cable
-        if cable in automatic:
-            yield id_, trial.network.cables[cable]

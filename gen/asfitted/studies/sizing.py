@@ -16,6 +16,7 @@ from asfitted.studies.case_conductors import case_conductors
 from asfitted.studies.dc_checks import dc_findings, solar
 from asfitted.studies.demand import demand
 from asfitted.studies.device_checks import DeviceResult, devices, switch_voltages
+from asfitted.studies.device_temperature import warmed
 from asfitted.studies.drop import conductors_in_series, drop_v
 from asfitted.studies.drops import DropResult, drop_finding, drop_working, drops
 from asfitted.studies.earthing_checks import chosen_sizes, earthing
@@ -117,6 +118,9 @@ def size(network: Network, states: Iterable[State], rules: RuleSet | None = None
         of_devices[device.id] = device
         worked += device_workings
         found += device_findings
+        for note in warmed(trial, device):
+            worked += [note] if isinstance(note, Working) else []
+            found += [note] if isinstance(note, Finding) else []
     for earth_working, earth_findings in earthing(trial):
         worked.append(earth_working)
         found += earth_findings

@@ -1,16 +1,10 @@
-"""What the sizing took because nobody gave it: insulation, way of laying, class of conductor, temperature of
-devices.
-"""
+"""What the sizing took because nobody gave it: insulation, way of laying, class of conductor."""
 
 from collections.abc import Iterable, Iterator
 
 from asfitted.network.build import ASSUMED_INSULATION, ASSUMED_METHOD
 from asfitted.network.model import Network
-from asfitted.studies.feeding import PROTECTIVE
 from asfitted.studies.results import Assumption
-
-#: IEC 60898-1: ambient air at which the characteristics of a breaker hold
-DEVICE_AMBIENT_C = 30.0
 
 
 def defaults_taken(network: Network) -> Iterator[Assumption]:
@@ -24,11 +18,6 @@ def defaults_taken(network: Network) -> Iterator[Assumption]:
         where = tuple(id_ for id_, cable in described.items() if getattr(cable, field) is None)
         if where:
             yield Assumption(code, where, {"value": value})
-    ambient = network.description.build.ambient_c
-    breakers = tuple(item.id for item in network.of_kind(*PROTECTIVE))
-    if ambient > DEVICE_AMBIENT_C and breakers:
-        fields: dict[str, object] = {"ambient_c": ambient, "reference_c": DEVICE_AMBIENT_C}
-        yield Assumption("device-temperature", breakers, fields, "IEC 60898-1")
 
 
 def merged(assumptions: Iterable[Assumption]) -> tuple[Assumption, ...]:

@@ -64,6 +64,21 @@ def instantaneous_band(curve: str) -> Band:
     raise NoRowError("instantaneous", f"curve {curve}")
 
 
+#: share of its rating that a thermal release loses per kelvin above its reference (makers' practice, from memory)
+DERATING_PER_K = 0.006
+
+
+def temperature_factor(ambient_c: float, reference_c: float) -> Looked:
+    """Return what share of its rating a breaker carries for good in air of `ambient_c`; 1 below its reference."""
+    above = max(0.0, ambient_c - reference_c)
+    return Looked(max(0.0, 1 - DERATING_PER_K * above), "makers' practice", "from memory")
+
+
+def side_by_side_factor(devices: int) -> Looked:
+    """Return what share of its rating a breaker carries for good among `devices` loaded ones side by side."""
+    return looked(next(r for r in rows("side_by_side") if int(r["devices"]) >= devices), "factor")
+
+
 def trip_times_s(device: str, rating_a: float) -> tuple[tuple[float, Band], ...]:
     """Return the printed windows (multiple of the rating, shortest and longest time in s), ascending; may be
     empty.

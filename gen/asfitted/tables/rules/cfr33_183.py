@@ -104,6 +104,7 @@ RULES = RuleSet(
     protective=protective,
     awg=True,
     ratings="ratings_nfpa70",
+    device_reference_c=40.0,
     clauses=MappingProxyType(
         {
             "design current": "33 CFR 183.425(b)",

@@ -174,6 +174,7 @@ RULES = RuleSet(
     receptacles_a=receptacle_ratings_a,
     listing_demanded=True,
     ratings="ratings_nfpa70",
+    device_reference_c=40.0,
     clauses=MappingProxyType(
         {
             "design current": "NFPA 70 210.19(A)(1), 215.2(A)(1)",
