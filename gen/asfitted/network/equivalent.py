@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from asfitted.description.kinds import AcSupply, Generator, GfciReceptacle, Inverter, Load, Sockets
 from asfitted.description.values import size as to_size
-from asfitted.network.circuit import Branch, Circuit
+from asfitted.network.circuit import EARTH, Branch, Circuit
 from asfitted.network.load_parts import add_charger, add_load, add_metalwork
 from asfitted.network.mna import Equations
 from asfitted.network.model import Bond, Contact, Core, Item, Network
@@ -129,6 +129,7 @@ def equivalent(
     parts.load_share = _load_share(network, nominal_v)
     for item in network.items.values():
         _add_item(parts, network, item, node_of)
+    _add_case_insulation(parts, network, node_of)
     specs = [site.spec.frequency_hz for site in sites]
     inverters = [i.spec.frequency_hz for i in network.items.values() if isinstance(i.spec, Inverter)]
     frequency = next((f for f in (*specs, *inverters) if f), 50.0)
@@ -337,6 +338,19 @@ def _add_isolator(parts: Parts, item: Item, node: Mapping[str, str]) -> None:
     ends = node[f"{item.id}.in.PE"], node[f"{item.id}.out.PE"]
     parts.add(Branch(name, *ends, "isolator", r_ohm=ohm, of=item.id, source=item.id))
     parts.sources.append(Source(item.id, (name,), "diodes", parts.default("isolator drop", item.id)))
+
+
+def _add_case_insulation(parts: Parts, network: Network, node: Mapping[str, str]) -> None:
+    """Add the insulation of each case against the structure it stands on, or against the ground.
+
+    It carries microamperes. Without it a case whose protective conductor is broken would have no potential.
+    """
+    structure = next((node[i.id] for i in network.of_kind("structure") if i.id in node), EARTH)
+    for item in network.items.values():
+        for terminal in item.terminals:
+            if terminal.endswith(".PE") and item.kind not in ("ac supply", "supply inlet"):
+                ohm = parts.default("case insulation", item.id)
+                parts.resistor(f"{terminal}#insulation", node[terminal], structure, "leakage", ohm, item.id)
 
 
 def _dc_nominal_v(network: Network, item: Item) -> float:

@@ -38,7 +38,7 @@ equipment:
   body: structure
 runs:
   - ac:    [site, W1: 25 m rubber 60 °C free air class 5, inlet, W2: 1 m, changeover.source 1]
-  - ac:    [inverter, W5: 0.8 m, changeover.source 2]
+  - ac:    [inverter, W5: L N 0.8 m, changeover.source 2]
   - ac:    [changeover, W7: 0.3 m, AC board]
   - earth: [inverter, W8: 4 mm² 1 m, earth_bar, W9: 16 mm² 0.8 m, body]
   - plus:  [battery, W20: battery cable 0.15 m, F10: fuse T 250 A, W21: battery cable 0.9 m, inverter]

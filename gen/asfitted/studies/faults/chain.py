@@ -43,6 +43,13 @@ def _reasons(bench: Bench, judged: Judged) -> Iterator[Reason]:
                     "residual-small",
                     {"device": device.id, "residual_a": residual, "rated_a": device.residual.rated_a},
                 )
+    carrying = [
+        d
+        for k, d in enumerate(bench.units.devices)
+        if d.overcurrent and last.load_a[k] >= 0.25 * last.current_a
+    ]
+    if judged.verdict == "current stays" and not carrying:
+        yield Reason("no-device")
     if judged.touched is not None:
         acted = [(name, step.end_s) for step in judged.touched.steps for name in step.acted]
         if judged.verdict == "only when touched" and acted:

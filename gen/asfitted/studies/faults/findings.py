@@ -1,15 +1,152 @@
-"""Findings of the fault study: only where a hazard stands, so that a sound build comes out clean."""
+"""Findings of the fault study: only where a hazard stands, so that a sound build comes out clean.
 
-from collections.abc import Iterable, Sequence
+An inverter that collapses and latches within the time is no finding, nor is a fault that needs an earlier
+one and is ended by the first touch: that is what a 30 mA device is for. One finding for each cause, not for
+each place.
+"""
 
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from asfitted import words
+from asfitted.description.marks import START, Mark
 from asfitted.network.model import Network
-from asfitted.network.states import State
 from asfitted.studies.faults.result import FaultResult
-from asfitted.studies.results import Finding
+from asfitted.studies.results import Finding, Grade
+
+#: a fault of the insulation, which any build must bear without harm; the others are failures of equipment
+INSULATION = ("live to case", "live to neutral", "live to the case of another source", "plus to minus",
+              "plus to structure", "plus to case")  # fmt: skip
+#: shorter live tails ahead of a device are taken as proof against short-circuit (IEC 60364-4-43 434.2.1)
+TAIL_M = 3.0
+TIMES = "IEC 60364-4-41 411.3.2"
 
 
-def fault_findings(
-    network: Network, states: Sequence[State], results: Iterable[FaultResult]
-) -> tuple[Finding, ...]:
-    """Return the findings of all results, those of one cause joined."""
-    return ()
+@dataclass(frozen=True)
+class Hazard:
+    """One hazard in one result: its code and grade, and what it is grouped by."""
+
+    code: str
+    grade: Grade
+    clause: str
+    key: tuple[str, ...]
+    where: tuple[str, ...]
+    result: FaultResult
+
+
+def fault_findings(network: Network, results: Iterable[FaultResult]) -> tuple[Finding, ...]:
+    """Return the findings of all results, those of one cause joined with all their places and states."""
+    groups: dict[tuple[str, ...], list[Hazard]] = {}
+    for result in results:
+        for hazard in _hazards(network, result):
+            groups.setdefault((hazard.code, *hazard.key), []).append(hazard)
+    return tuple(_finding(network, group) for group in groups.values())
+
+
+def _hazards(network: Network, r: FaultResult) -> Iterator[Hazard]:
+    own = tuple(id_ for id_ in r.where if id_ in network.items or id_ in network.cables)
+    if r.kind == "none":
+        yield from _in_service(r)
+        return
+    if not r.settled:
+        yield Hazard("fault-unsettled", Grade.INVESTIGATION, "", (r.kind,), own, r)
+    if r.restarts:
+        sources = tuple(o.unit for o in r.opened if o.unit in network.items)
+        unknown = [s for s in sources if getattr(network.items[s].spec, "output_limit", 0) is None]
+        if unknown:
+            yield Hazard(
+                "output-limit-unknown", Grade.INVESTIGATION, TIMES, tuple(unknown), tuple(unknown), r
+            )
+        elif r.verdict == "in time":
+            yield Hazard("restarts-on-fault", Grade.POTENTIAL, TIMES, sources, sources, r)
+    for core in r.destroyed:
+        cable = network.cables[network.cores[core].cable]
+        if network.cores[core].conductor != "PE" and cable.length_m <= TAIL_M:
+            continue
+        clause = "IEC 60364-4-43 434.5.2; IEC 60364-5-54 543.1.2"
+        yield Hazard("conductor-destroyed", Grade.POTENTIAL, clause, (cable.id,), (cable.id,), r)
+    yield from _not_cleared(network, r, own)
+
+
+def _in_service(r: FaultResult) -> Iterator[Hazard]:
+    """Yield what is wrong with nothing broken: devices that open, metal that is live."""
+    if r.opened:
+        units = tuple(dict.fromkeys(o.unit for o in r.opened))
+        yield Hazard(
+            "trips-in-service", Grade.POTENTIAL, "IEC 60364-5-53 531.3.2 (from memory)", units, units, r
+        )
+    if r.verdict in ("stays", "only when touched"):
+        parts = tuple(dict.fromkeys(t.from_ for t in r.touch if t.time_s > 0))
+        yield Hazard("live-in-service", Grade.DANGER, "IEC 60364-4-41 411.3", (), parts, r)
+
+
+def _not_cleared(network: Network, r: FaultResult, own: tuple[str, ...]) -> Iterator[Hazard]:
+    if r.kind == "PEN broken":
+        if r.verdict == "stays" and network.description.build.setting in ("road vehicle", "trailer", "boat"):
+            yield Hazard("pen-lost", Grade.POTENTIAL, "IEC 60364-7-717 717.411.4; 709.411.4", own, own, r)
+        return
+    first = (own[0],) if own else ()
+    if r.verdict == "stays":
+        code = "second-fault-not-cleared" if r.second else "fault-not-cleared"
+        yield Hazard(code, Grade.POTENTIAL, TIMES, (r.kind, *(first if r.second else ())), first, r)
+    elif r.verdict == "only when touched" and r.kind in INSULATION:
+        yield Hazard("fault-until-touched", Grade.POTENTIAL, TIMES, (r.kind,), first, r)
+    elif r.verdict == "late" and not r.second:
+        yield Hazard("fault-late", Grade.POTENTIAL, TIMES, (r.kind,), first, r)
+    elif r.verdict == "current stays" and all(reason.code != "no-device" for reason in r.chain):
+        yield Hazard("fault-current-stays", Grade.POTENTIAL, "IEC 60364-4-43 430.3", (r.kind,), first, r)
+
+
+def _finding(network: Network, group: Sequence[Hazard]) -> Finding:
+    worst = max(group, key=lambda h: (h.result.verdict == "stays", _felt_ma(h.result), h.result.current_a))
+    where = tuple(dict.fromkeys(id_ for hazard in group for id_ in hazard.where))
+    states = tuple(dict.fromkeys(h.result.state for h in group if h.result.state))
+    places = tuple(dict.fromkeys(h.result.site for h in group))
+    return Finding(
+        worst.code,
+        worst.grade,
+        where,
+        _mark(network, where),
+        states=states,
+        fields=_fields(worst.result, where, places),
+        clause=worst.clause,
+    )
+
+
+def _felt_ma(r: FaultResult) -> float:
+    return max((touch.current_ma for touch in r.touch), default=0.0)
+
+
+def _mark(network: Network, where: Sequence[str]) -> Mark:
+    marks = [network.items[i].mark if i in network.items else network.cables[i].mark
+             for i in where if i in network.items or i in network.cables]  # fmt: skip
+    return marks[0] if marks else START
+
+
+def _fields(r: FaultResult, where: Sequence[str], places: Sequence[str]) -> dict[str, object]:
+    """Return what fills the sentences: the worst of the results that were joined."""
+    touch = max(r.touch, key=lambda t: (t.time_s, t.across_v), default=None)
+    described = words.text("faults", "places.as described")
+    units = list(dict.fromkeys(o.unit for o in r.opened))
+    return {
+        "fault": words.text("faults", f"kinds.{r.kind}"),
+        "at": r.at,
+        "things": ", ".join(where),
+        "places": ", ".join(place or described for place in places),
+        "current_a": f"{r.current_a:.3g}",
+        "voltage_v": f"{touch.across_v:.0f}" if touch else "0",
+        "body_ma": f"{touch.current_ma:.0f}" if touch else "0",
+        "from": touch.from_ if touch else "",
+        "to": touch.to if touch else "",
+        "zone": touch.zone if touch else "AC-1",
+        "time_s": f"{r.touch_time_s:.2g}",
+        "limit_s": f"{r.limit_s:g}" if r.limit_s else "–",
+        "units": ", ".join(units),
+        "cores": ", ".join(r.destroyed),
+        "chain": sentences(r),
+    }
+
+
+def sentences(r: FaultResult) -> str:
+    """Return the chain of reasons of a result in words."""
+    return " ".join(words.text("faults", f"reasons.{reason.code}", **reason.fields) for reason in r.chain)

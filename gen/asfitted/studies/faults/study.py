@@ -1,6 +1,6 @@
 """The fault study: every fault of every state at every place, at both bounds, the worst of each kept."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import product
 from math import inf
 from typing import Literal
@@ -14,6 +14,7 @@ from asfitted.network.sites import Site, described_sites
 from asfitted.network.states import State
 from asfitted.studies.faults.cases import Fault, Places, faults
 from asfitted.studies.faults.chain import chain
+from asfitted.studies.faults.findings import fault_findings
 from asfitted.studies.faults.heat import destroyed
 from asfitted.studies.faults.result import FaultResult, FaultStudy, Operation, Touch
 from asfitted.studies.faults.sequence import Run, begin, play
@@ -36,8 +37,6 @@ def fault_study(network: Network, states: Sequence[State]) -> FaultStudy:
     """Play every fault in every state at every place that the description names; both bounds, the worst
     kept.
     """
-    from asfitted.studies.faults.findings import fault_findings
-
     best: dict[str, tuple[tuple[float, ...], FaultResult]] = {}
     taken: dict[str, Taken] = {}
     for sites, bound in product(combinations_of_sites(network), BOUNDS):
@@ -51,7 +50,7 @@ def fault_study(network: Network, states: Sequence[State]) -> FaultStudy:
         Assumption(f"circuit-{t.quantity.replace(' ', '-')}", t.where, {"value": t.value}, t.source)
         for t in taken.values()
     )
-    return FaultStudy(results, fault_findings(network, states, results), assumptions)
+    return FaultStudy(results, fault_findings(network, results), assumptions)
 
 
 def combinations_of_sites(network: Network) -> tuple[tuple[Site, ...], ...]:
@@ -67,7 +66,7 @@ def combinations_of_sites(network: Network) -> tuple[tuple[Site, ...], ...]:
 
 
 def play_states(
-    circuit: Equivalent, states: Iterable[State]
+    circuit: Equivalent, states: Sequence[State]
 ) -> Iterator[tuple[tuple[float, ...], FaultResult]]:
     """Yield the results of one circuit with their ranks; at a special place only states that are plugged
     in.
@@ -82,11 +81,12 @@ def play_states(
             continue  # where it is not plugged in, or only for a moment, the place makes no difference
         metal = metalwork(circuit, state)
         every = (Fault("none", "", ()), *faults(places, state))
-        for bench, direct in ((ac, False), (dc, True)):
-            if direct and special:
-                continue
-            chosen = [fault for fault in every if fault.direct == direct]
-            yield from _play(bench, metal, state, chosen)
+        yield from _play(ac, metal, state, [fault for fault in every if not fault.direct])
+    if not special and states:
+        # the direct currents hardly differ from state to state: once, with as much running as can be
+        busiest = max(states, key=lambda state: sum(c in ("live", "running") for _, c in state.conditions))
+        chosen = [fault for fault in faults(places, busiest) if fault.direct]
+        yield from _play(dc, metalwork(circuit, busiest), busiest, chosen)
 
 
 def _play(
@@ -156,7 +156,7 @@ def _result(bench: Bench, metal: Metalwork | None, state: State, judged: Judged)
     }
     sure = run.first[0] if len(run.first) == 1 and not run.may else None
     return FaultResult(
-        state=state.id,
+        state="" if bench.direct else state.id,
         site=bench.equivalent.site,
         kind=run.fault.kind,
         at=run.fault.at,

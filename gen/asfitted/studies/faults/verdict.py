@@ -82,7 +82,12 @@ def limit_v(bench: Bench) -> float:
 
 
 def spell_s(run: Run, limit: float) -> float:
-    """Return the longest unbroken time over the limit by prospective voltage; infinite if it never ends."""
+    """Return the longest unbroken time over the limit by prospective voltage; infinite if it never ends.
+
+    A transfer switch that goes to and fro brings the voltage back for ever.
+    """
+    if run.hunts and any(step.feeling.volts > limit for step in run.steps):
+        return inf
     longest = now = 0.0
     for step in run.steps:
         now = now + step.end_s - step.start_s if step.feeling.volts > limit else 0.0
@@ -117,7 +122,7 @@ def _judged(
     last = run.steps[-1]
     acted = [name for step in run.steps for name in step.acted]
     if touched is not None:
-        ends = touched.steps[-1].body_a < 0.0005 or _safe(touched, worst)
+        ends = not touched.hunts and (touched.steps[-1].body_a < 0.0005 or _safe(touched, worst))
         outcome: Outcome = "not cleared until touched" if ends else "not cleared"
         return Judged(run, outcome, "only when touched" if ends else "stays", spell, worst, touched)
     if run.fault.kind in LIVE_KINDS and last.current_a >= STAYS_A:
@@ -161,7 +166,7 @@ def _exact_spells(
             now = now + step.end_s - step.start_s if felt_now else 0.0
             if felt_now and now >= longest:
                 longest, worst = now, felt_now
-        found.append((longest, worst))
+        found.append((inf if run.hunts and worst else longest, worst))
     return found
 
 
@@ -215,7 +220,8 @@ def _touch(
     """Put a body across the worst pair of each run that stays, and play on."""
     runs = []
     for run, (contact, body) in wanted:
-        again = begin(bench, run.fault, run.phases, run.steps[-1].switched)
+        worst = max(run.steps, key=lambda step: step.feeling.volts) if run.hunts else run.steps[-1]
+        again = begin(bench, run.fault, run.phases, worst.switched)
         again.contact = contact
         again.ports = (*again.ports, (contact.port, body.impedance_ohm))
         runs.append(again)
