@@ -243,6 +243,13 @@ class InternalResistance(Strict):
     aged_cold_ohm: float
 
 
+class Evidence(Strict):
+    """What the value of a field rests on, and the file or paper that shows it (None if nothing does)."""
+
+    basis: Basis
+    proof: str | None = None
+
+
 def _part(match: re.Match[str], group: int, dimension: str) -> float:
     """Return the quantity in one group of a text."""
     return _convert(match[group], dimension, offset=match.start(group))
@@ -296,3 +303,9 @@ _RESISTANCE = _pattern(
     ),
 )
 InternalResistanceText = Annotated[InternalResistance, *_RESISTANCE]
+_EVIDENCE = _pattern(
+    r"(claimed|plate|data sheet|measured)(?:, (.+))?",
+    "data sheet, photos/plate.jpg",
+    lambda m: Evidence(basis=m[1], proof=m[2]),
+)
+EvidenceText = Annotated[Evidence, *_EVIDENCE]

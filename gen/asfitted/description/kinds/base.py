@@ -2,10 +2,10 @@
 
 from typing import Any, ClassVar, Literal
 
-from pydantic import BaseModel, Field
+from pydantic import BaseModel, Field, field_validator
 
 from asfitted.description.tokens import Token, quantity_token, word_token
-from asfitted.description.values import Strict, Temperature
+from asfitted.description.values import EvidenceText, Strict, Temperature, fail
 
 Status = Literal["planned", "installed", "tested"]
 Class = Literal["I", "II", "III"]
@@ -51,7 +51,17 @@ class Equipment(Strict):
     certified_to: str | None = field("certified to", None)
     #: what its terminals are marked for; some rule sets take the cooler column where nobody says
     terminals_c: Temperature | None = field("terminals", None)
+    #: field as it is written -> what its value rests on
+    evidence: dict[str, EvidenceText] = Field(default_factory=dict)
     private: dict[str, Any] | None = None
+
+    @field_validator("evidence")
+    @classmethod
+    def _of_own_fields(cls, evidence: dict[str, Any]) -> dict[str, Any]:
+        for name in evidence:
+            if name not in field_names(cls):
+                raise fail("not one of", found=name, allowed=tuple(field_names(cls)))
+        return evidence
 
 
 class Inline(Equipment):
