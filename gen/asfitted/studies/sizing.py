@@ -13,6 +13,7 @@ from asfitted.studies.cable_checks import Load, Margins, design_current, margins
 from asfitted.studies.cable_findings import cable_findings
 from asfitted.studies.cable_workings import workings
 from asfitted.studies.case_conductors import case_conductors
+from asfitted.studies.claims import Claim, claims
 from asfitted.studies.dc_checks import dc_findings, solar
 from asfitted.studies.demand import demand
 from asfitted.studies.device_checks import DeviceResult, devices, switch_voltages
@@ -65,7 +66,8 @@ class CableResult:
 @dataclass(frozen=True)
 class Sizing:
     """All results of the study; `sizes` holds the given and the chosen sizes by cable id, `loops` the earth
-    faults at every outlet, `rcd_pairs` the residual current devices that lie in series.
+    faults at every outlet, `rcd_pairs` the residual current devices that lie in series, `claims` what
+    safety leans on and its proof.
     """
 
     cables: dict[str, CableResult]
@@ -77,6 +79,7 @@ class Sizing:
     assumptions: tuple[Assumption, ...]
     loops: tuple[LoopResult, ...] = ()
     rcd_pairs: tuple[RcdPair, ...] = ()
+    claims: tuple[Claim, ...] = ()
 
 
 def size(network: Network, states: Iterable[State], rules: RuleSet | None = None) -> Sizing:
@@ -145,6 +148,7 @@ def size(network: Network, states: Iterable[State], rules: RuleSet | None = None
         merged(assumed),
         faults,
         rcd_pairs(trial, faults),
+        claims(network),
     )
 
 
