@@ -123,6 +123,21 @@ DEFECTS = [
         .replace("W4: 1 m", "W4: 0.5 m"),
         [("W20: battery cable 0.2 m", "W20: battery cable 0.3 m")],
     ),
+    ("bundle-of-two-voltages", VEHICLE, [("W31: 2.5 mm² 7 m", "W31: 2.5 mm² 7 m in wall")]),
+    (
+        "lead-too-thin",
+        VEHICLE,
+        [
+            ("W1: 25 m rubber", "W1: 1.5 mm² 5 m rubber"),
+            ("16 A TN-S", "10 A TN-S"),
+            ("upstream: C16", "upstream: C10"),
+        ],
+    ),
+    (
+        "not-ignition-protected",
+        LAUNCH,
+        [("boards:\n", "spaces: {bay: petrol}\nboards:\n"), ("14 V 90 A}", "14 V 90 A, space: bay}")],
+    ),
     ("device-warm", VEHICLE, [("F3: {RCBO: 10 A", "F3: {RCBO: 3 A")]),
     (
         "battery-not-vented",

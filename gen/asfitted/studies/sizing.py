@@ -25,6 +25,7 @@ from asfitted.studies.equipment_checks import equipment_findings
 from asfitted.studies.feeds import feeds
 from asfitted.studies.loop_findings import loop_findings, loop_workings, unknown_loops
 from asfitted.studies.loops import LoopResult, loops
+from asfitted.studies.places import place_findings
 from asfitted.studies.protection import Feed, Manner
 from asfitted.studies.rcd_series import RcdPair, rcd_pairs
 from asfitted.studies.results import Assumption, Finding, Grade, Working
@@ -129,6 +130,7 @@ def size(network: Network, states: Iterable[State], rules: RuleSet | None = None
         found += earth_findings
     found += equipment_findings(trial, feeding)
     found += switch_voltages(trial, feeding, notes)
+    found += place_findings(trial)
     faults = loops(trial, feeding, states)
     for part in (*_of_faults(trial, faults), *_of_direct_current(trial, feeding, states)):
         if isinstance(part, Working):

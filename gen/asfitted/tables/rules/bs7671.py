@@ -63,6 +63,7 @@ _CLAUSES = {
     "RCD type": "BS 7671 531.3.3 (from memory)",
     "solar": "BS 7671 712 (from memory)",
     "parallel batteries": "BS 7671 433.4 (from memory)",
+    "segregation": "BS 7671 528.1 (from memory)",
     "shared neutral": "BS 7671 431.2 (from memory)",
 }
 RULES = RuleSet(

@@ -114,6 +114,7 @@ RULES = RuleSet(
             "short-circuit device position": "33 CFR 183.455(b)",
             "current-carrying capacity": "33 CFR 183.425(b), (c)",
             "breaking capacity": "ABYC E-11 (declared good practice)",
+            "ignition": "33 CFR 183.410",
             "rated voltage": "33 CFR 183.455(d)",
             "voltage drop": "ABYC E-11 (declared good practice)",
             "RCD": "ABYC E-11 (2012) 11.11.1 (declared good practice)",

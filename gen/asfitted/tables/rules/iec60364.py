@@ -106,6 +106,7 @@ RULES = RuleSet(
             "RCD type": "IEC 60364-5-53 531.3.3 (from memory)",
             "solar": "IEC 60364-7-712 (from memory)",
             "parallel batteries": "IEC 60364-4-43 433.4 (from memory)",
+            "segregation": "IEC 60364-5-52 528.1 (from memory)",
             "shared neutral": "IEC 60364-4-43 431.2 (from memory)",
         }
     ),

@@ -57,6 +57,8 @@ RULES = RuleSet(
             "limited source": "ISO 13297:2020 12.3",
             "voltage drop": "ISO 10133 4, Annex C (now in ISO 13297)",
             "double pole": "ISO 13297:2020 13.1.1",
+            "segregation": "ISO 10133:2012 7.8 (now in ISO 13297)",
+            "ignition": "ISO 8846 (from memory)",
             "galvanic isolator": "ISO 13297:2020 6.9",
         }
     ),

@@ -197,6 +197,7 @@ RULES = RuleSet(
             "loop impedance": "NFPA 70 250.4(A)(5) (from memory)",
             "solar": "NFPA 70 690.7, 690.8 (from memory)",
             "parallel batteries": "NFPA 70 240.21(H) (from memory)",
+            "segregation": "NFPA 70 300.3(C) (from memory)",
             "shared neutral": "NFPA 70 210.4, 551.40 (from memory)",
             "case conductor": "NFPA 70-2017 551.20(C)",
         }

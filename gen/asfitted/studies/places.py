@@ -1,0 +1,73 @@
+"""What the place of a thing asks of it: petrol engines beside it, cables of other voltages in the same bundle, the lead
+to the site.
+"""
+
+from collections.abc import Iterator
+
+from asfitted.description.kinds import AcSupply
+from asfitted.network.model import Item
+from asfitted.studies.results import Finding, Grade
+from asfitted.studies.trial import Trial
+from asfitted.tables.rules.iec60364 import connecting_lead_mm2
+from asfitted.tables.rules.rule_set import SILENT
+
+#: what sparks in ordinary service; a fuse and a terminal do not
+SPARKING = (
+    "breaker", "RCBO", "RCD", "GFCI breaker", "GFCI receptacle", "isolator", "contactor", "transfer switch",
+    "selector switch", "inverter charger", "sockets", "alternator", "generator",
+)  # fmt: skip
+IGNITION_PROTECTED = "ignition protected"
+
+
+def place_findings(trial: Trial) -> Iterator[Finding]:
+    """Yield sparking equipment beside petrol, bundles of two voltages, leads thinner than their table."""
+    for item in trial.network.of_kind(*SPARKING):
+        yield from _beside_petrol(trial, item)
+    yield from _mixed_bundles(trial)
+    yield from _leads(trial)
+
+
+def _beside_petrol(trial: Trial, item: Item) -> Iterator[Finding]:
+    space = trial.network.description.spaces.get(item.spec.space) if item.spec.space else None
+    if space is None or space.engine != "petrol" or IGNITION_PROTECTED in (item.spec.certified_to or ""):
+        return
+    fields: dict[str, object] = {"equipment": item.id, "space": item.spec.space}
+    clause = trial.rules.clause("ignition")
+    yield Finding(
+        "not-ignition-protected", Grade.POTENTIAL, (item.id,), item.mark, fields=fields, clause=clause
+    )
+
+
+def _mixed_bundles(trial: Trial) -> Iterator[Finding]:
+    """A.c. and d.c. cables that lie together: each must be insulated for the higher voltage."""
+    for bundle in trial.network.description.bundles:
+        together = [c for c in trial.network.cables.values() if c.bundle == bundle]
+        ac = [c for c in together if c.kind in ("ac", "L", "N")]
+        dc = [c for c in together if c.kind in ("dc", "plus", "minus")]
+        if ac and dc:
+            fields: dict[str, object] = {
+                "bundle": bundle,
+                "ac": ", ".join(c.id for c in ac),
+                "dc": ", ".join(c.id for c in dc),
+            }
+            where, clause = tuple(c.id for c in together), trial.rules.clause("segregation")
+            yield Finding("bundle-of-two-voltages", Grade.IMPROVEMENT, where, dc[0].mark, (), fields, clause)
+
+
+def _leads(trial: Trial) -> Iterator[Finding]:
+    clause = trial.rules.clause("connecting lead")
+    if clause == SILENT or trial.network.description.build.setting not in ("road vehicle", "trailer"):
+        return
+    for supply in trial.network.of_kind("ac supply"):
+        assert isinstance(supply.spec, AcSupply)  # noqa: S101  (asked for by kind)
+        least = connecting_lead_mm2(supply.spec.rating_a)
+        for cable in trial.loaded:
+            ends = {trial.network.owner[end] for core in cable.live for end in (core.a, core.b)}
+            if least and supply.id in ends and trial.sizes[cable.id].mm2 < least.value:
+                fields: dict[str, object] = {
+                    "cable": cable.id,
+                    "size": trial.sizes[cable.id].designation,
+                    "rating_a": supply.spec.rating_a,
+                    "least_mm2": least.value,
+                }
+                yield Finding("lead-too-thin", Grade.IMPROVEMENT, (cable.id,), cable.mark, (), fields, clause)
