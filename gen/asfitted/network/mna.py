@@ -120,14 +120,13 @@ class Equations:
         count. The matrix is good until the next call, which writes over its values.
         """
         ties = np.zeros(self.ground, dtype=bool)
-        _, first = np.unique(island, return_index=True)
-        ties[first[island[first] != island[self.ground]]] = True
+        ties[list(set(island.tolist()) - {int(island[self.ground])})] = True
         on = np.concatenate([closed, ~closed, ties])
         self._template.data = np.add.reduceat(self._factor * on[self._owner], self._starts)
         return self._template
 
     def islands(self, closed: NDArray[np.bool_]) -> NDArray[np.int64]:
-        """Return for each node, true earth last, the number of its island; a transformer joins none."""
+        """Return for each node, true earth last, the lowest node of its island; a transformer joins none."""
         live = closed & ~self.never
         pairs = [*zip(self.a[live].tolist(), self.b[live].tolist(), strict=True), *self._primaries]
         parent = list(range(self.ground + 1))

@@ -1,7 +1,8 @@
 """Which faults are played in a state: everywhere a conductor can touch, break, weld or be tied wrongly."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Literal
 
 from asfitted.description.kinds import InverterCharger, TransferSwitch
@@ -75,10 +76,39 @@ class Places:
     """All places of a build at which a fault is played, found once for an equivalent circuit."""
 
     equivalent: Equivalent
-    positions: tuple[Position, ...] = field(init=False)
 
-    def __post_init__(self) -> None:
-        self.positions = tuple(_positions(self.equivalent))
+    @cached_property
+    def positions(self) -> tuple[Position, ...]:
+        """The places at which a.c. conductors lie side by side."""
+        return tuple(_positions(self.equivalent))
+
+    @cached_property
+    def at_positions(self) -> tuple[Fault, ...]:
+        """The faults of the insulation at those places."""
+        return tuple(_at_positions(self))
+
+    @cached_property
+    def always(self) -> tuple[Fault, ...]:
+        """The faults that are the same in every state."""
+        parts = (_between_sources, _broken_earths, _broken_neutrals, _direct)
+        return (*self.at_positions, *(fault for part in parts for fault in part(self)))
+
+    def behind(self, position: Position) -> tuple[str, ...]:
+        """Return the Class A interrupters on whose load side a place lies (UL 943: grounded neutral)."""
+        node = self.node(position.neutral)
+        return tuple(id_ for id_, nodes in self._load_sides if nodes[1].same(nodes[0], node))
+
+    @cached_property
+    def _load_sides(self) -> tuple[tuple[str, tuple[str, Potentials]], ...]:
+        network = self.equivalent.network
+        found = []
+        for item in network.of_kind("GFCI breaker", "GFCI receptacle"):
+            pairs = [(c.a, c.b) for c in network.cores.values() if c.conductor in ("N", *LINE)]
+            pairs += [(c.a, c.b) for c in network.contacts if c.equipment != item.id and c.conductor != "PE"]
+            out = f"{item.id}.out.N" if item.kind == "GFCI breaker" else f"{item.id}.load.N"
+            nodes = Potentials((self.node(a), self.node(b)) for a, b in pairs)
+            found.append((item.id, (self.node(out), nodes)))
+        return tuple(found)
 
     def node(self, terminal: str) -> str:
         """Return the node of a terminal."""
@@ -141,13 +171,9 @@ def _case_at(equivalent: Equivalent, owner: str, core: str) -> str:
 
 def faults(places: Places, state: State) -> Iterator[Fault]:
     """Yield the faults of a state. Whether there is voltage at them is for the solver to say."""
-    yield from _at_positions(places)
-    yield from _between_sources(places)
+    yield from places.always
     yield from _welded(places, state)
     yield from _bonds(places, state)
-    yield from _broken_earths(places)
-    yield from _broken_neutrals(places)
-    yield from _direct(places)
 
 
 def _at_positions(places: Places) -> Iterator[Fault]:
@@ -157,27 +183,10 @@ def _at_positions(places: Places) -> Iterator[Fault]:
             yield Fault("live to case", p.at, where, port, final=p.final)
         if port := places.port(p.neutral, p.case):
             yield Fault(
-                "neutral to case", p.neutral, where, port, final=p.final, detected_by=_behind(places, p)
+                "neutral to case", p.neutral, where, port, final=p.final, detected_by=places.behind(p)
             )
         if port := places.port(p.line, p.neutral):
             yield Fault("live to neutral", p.at, where, port, final=p.final)
-
-
-def _behind(places: Places, position: Position) -> tuple[str, ...]:
-    """Return the Class A ground-fault interrupters on whose load side a place lies (UL 943:
-    grounded neutral).
-    """
-    network = places.equivalent.network
-    found = []
-    for item in network.of_kind("GFCI breaker", "GFCI receptacle"):
-        cut = {c for c in network.contacts if c.equipment == item.id}
-        pairs = [(c.a, c.b) for c in network.cores.values() if c.conductor in ("N", *LINE)]
-        pairs += [(c.a, c.b) for c in network.contacts if c not in cut and c.conductor != "PE"]
-        nodes = Potentials((places.node(a), places.node(b)) for a, b in pairs)
-        out = f"{item.id}.out.N" if item.kind == "GFCI breaker" else f"{item.id}.load.N"
-        if nodes.same(places.node(out), places.node(position.neutral)):
-            found.append(item.id)
-    return tuple(found)
 
 
 def _between_sources(places: Places) -> Iterator[Fault]:
@@ -192,6 +201,8 @@ def _between_sources(places: Places) -> Iterator[Fault]:
             continue
         for a in ("L", "N"):
             for b in ("L", "N"):
+                if a == b and isinstance(spec, InverterCharger):
+                    continue  # one pole of its own contact: open or welded, not broken down
                 if port := places.port(f"{sides[0]}.{a}", f"{sides[1]}.{b}"):
                     at = f"{item.id}.{a}–{b}"
                     yield Fault("between the sources of a changeover", at, (item.id,), port)
@@ -229,7 +240,7 @@ def _bonds(places: Places, state: State) -> Iterator[Fault]:
 
 
 def _live_to_case(places: Places, final_only: bool) -> Iterator[Fault]:
-    for fault in _at_positions(places):
+    for fault in places.at_positions:
         if fault.kind == "live to case" and (fault.final or not final_only):
             yield fault
 

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from asfitted import words
+from asfitted.description.kinds import AcSupply, Breaker
 from asfitted.description.marks import START, Mark
 from asfitted.network.model import Network
 from asfitted.studies.faults.result import FaultResult
@@ -64,14 +65,14 @@ def _hazards(network: Network, r: FaultResult) -> Iterator[Hazard]:
         if network.cores[core].conductor != "PE" and cable.length_m <= TAIL_M:
             continue
         clause = "IEC 60364-4-43 434.5.2; IEC 60364-5-54 543.1.2"
-        yield Hazard("conductor-destroyed", Grade.POTENTIAL, clause, (cable.id,), (cable.id,), r)
+        yield Hazard("conductor-destroyed", _known(network, r), clause, (cable.id,), (cable.id,), r)
     yield from _not_cleared(network, r, own)
 
 
 def _in_service(r: FaultResult) -> Iterator[Hazard]:
     """Yield what is wrong with nothing broken: devices that open, metal that is live."""
-    if r.opened:
-        units = tuple(dict.fromkeys(o.unit for o in r.opened))
+    units = tuple(dict.fromkeys(o.unit for o in r.opened if not o.moves))
+    if units:
         yield Hazard(
             "trips-in-service", Grade.POTENTIAL, "IEC 60364-5-53 531.3.2 (from memory)", units, units, r
         )
@@ -86,15 +87,36 @@ def _not_cleared(network: Network, r: FaultResult, own: tuple[str, ...]) -> Iter
             yield Hazard("pen-lost", Grade.POTENTIAL, "IEC 60364-7-717 717.411.4; 709.411.4", own, own, r)
         return
     first = (own[0],) if own else ()
-    if r.verdict == "stays":
-        code = "second-fault-not-cleared" if r.second else "fault-not-cleared"
-        yield Hazard(code, Grade.POTENTIAL, TIMES, (r.kind, *(first if r.second else ())), first, r)
+    if r.verdict == "stays" and r.second:
+        # no rule asks that two faults in a row be borne, where the first shows itself to nobody
+        yield Hazard("second-fault-not-cleared", Grade.IMPROVEMENT, TIMES, (r.kind, *first), first, r)
+    elif r.verdict == "stays":
+        yield Hazard("fault-not-cleared", Grade.POTENTIAL, TIMES, (r.kind,), first, r)
     elif r.verdict == "only when touched" and r.kind in INSULATION:
         yield Hazard("fault-until-touched", Grade.POTENTIAL, TIMES, (r.kind,), first, r)
     elif r.verdict == "late" and not r.second:
-        yield Hazard("fault-late", Grade.POTENTIAL, TIMES, (r.kind,), first, r)
-    elif r.verdict == "current stays" and all(reason.code != "no-device" for reason in r.chain):
+        yield Hazard("fault-late", _known(network, r), TIMES, (r.kind,), first, r)
+    elif (
+        r.verdict == "current stays"
+        and not r.second
+        and all(reason.code != "no-device" for reason in r.chain)
+    ):
         yield Hazard("fault-current-stays", Grade.POTENTIAL, "IEC 60364-4-43 430.3", (r.kind,), first, r)
+
+
+def _known(network: Network, r: FaultResult) -> Grade:
+    """Return the grade of what hangs on a time: a breaker without a known curve promises next to nothing."""
+    curves = [_curve(network, o.unit) for o in r.opened]
+    return Grade.INVESTIGATION if None in curves else Grade.POTENTIAL
+
+
+def _curve(network: Network, unit: str) -> str | None:
+    """Return the curve of a breaker, also of the one that protects the outlet of a supply; None if unknown."""
+    if unit in network.items:
+        spec = network.items[unit].spec
+        return spec.curve if isinstance(spec, Breaker) else ""
+    supply = network.items.get(unit.removesuffix(" upstream"))
+    return supply.spec.upstream.curve if supply is not None and isinstance(supply.spec, AcSupply) else ""
 
 
 def _finding(network: Network, group: Sequence[Hazard]) -> Finding:

@@ -43,10 +43,13 @@ class Touch:
 
 @dataclass(frozen=True)
 class Operation:
-    """A unit that acted, and the latest time after the fault at which it did."""
+    """A unit that acted, and the latest time after the fault at which it did; `moves` for a transfer
+    switch.
+    """
 
     unit: str
     time_s: float
+    moves: bool = False
 
 
 @dataclass(frozen=True)

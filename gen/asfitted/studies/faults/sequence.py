@@ -119,12 +119,23 @@ def play(
     while waiting:
         groups: dict[tuple[object, ...], list[Run]] = {}
         for run in waiting:
-            groups.setdefault(run.switched.key, []).append(run)
+            if bench.dead(run.switched):
+                run.steps.append(_silence(bench, run))
+                finished.append(run)
+            else:
+                groups.setdefault(run.switched.key, []).append(run)
         waiting = []
         for group in groups.values():
             for run, ended in _stage(bench, group, metal, alternatives, residual_only):
                 (finished if ended else waiting).append(run)
     return finished
+
+
+def _silence(bench: Bench, run: Run) -> Step:
+    """Return the last step of a run in which no source is left."""
+    zero = np.zeros(len(bench.units.devices))
+    feeling = Feeling(0.0, 0, 0.0, (0, 0))
+    return Step(run.switched, run.now_s, inf, 0.0, 0.0, zero, zero, feeling, 0.0, 0.0, ())
 
 
 def _stage(

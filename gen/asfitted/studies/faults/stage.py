@@ -16,6 +16,7 @@ from asfitted.network.mna import Equations, System
 from asfitted.network.ports import Answers, Outcome, Port, answers, close_ports
 from asfitted.network.settle import Adjustable, Complex, Real
 from asfitted.network.states import State
+from asfitted.network.supply_parts import upstream_device
 from asfitted.studies.faults.units import Units
 from asfitted.tables.circuit_defaults import circuit_default
 
@@ -121,6 +122,19 @@ class Bench:
                 for id_ in source.branches:
                     on[circuit.index[id_]] = False
         return on
+
+    def dead(self, switched: Switched) -> bool:
+        """Tell whether no source is left that gives voltage: there is nothing to solve any more."""
+        if self.direct:
+            return not self.groups
+        opened = {
+            d.id for d in self.units.devices if d.id in switched.opened and len(d.opens) == len(d.summed)
+        }
+        on = self.equivalent.energised(switched.state)
+        return not any(
+            alive and source.id not in switched.stopped and upstream_device(source.id) not in opened
+            for alive, source in zip(on, self.equivalent.sources, strict=True)
+        )
 
     def system(self, switched: Switched) -> System:
         """Return the factorised system of a set of switches."""

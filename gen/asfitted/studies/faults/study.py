@@ -81,12 +81,25 @@ def play_states(
             continue  # where it is not plugged in, or only for a moment, the place makes no difference
         metal = metalwork(circuit, state)
         every = (Fault("none", "", ()), *faults(places, state))
-        yield from _play(ac, metal, state, [fault for fault in every if not fault.direct])
+        chosen = [f for f in every if not f.direct and _worth_while(circuit, state, f, bool(special))]
+        yield from _play(ac, metal, state, chosen)
     if not special and states:
         # the direct currents hardly differ from state to state: once, with as much running as can be
         busiest = max(states, key=lambda state: sum(c in ("live", "running") for _, c in state.conditions))
         chosen = [fault for fault in faults(places, busiest) if fault.direct]
         yield from _play(dc, metalwork(circuit, busiest), busiest, chosen)
+
+
+def _worth_while(circuit: Equivalent, state: State, fault: Fault, special: bool) -> bool:
+    """Tell whether a fault is played: what is broken for long need not be while a switch moves.
+
+    What a broken conductor does hardly depends on the bound; a broken neutral aboard not on the place.
+    """
+    if not fault.broken:
+        return True
+    if state.in_transit or circuit.bound == "greatest":
+        return False
+    return not special or fault.kind in ("protective conductor broken", "PEN broken")
 
 
 def _play(
@@ -149,6 +162,7 @@ def _result(bench: Bench, metal: Metalwork | None, state: State, judged: Judged)
     limit, source = _limit(bench, run)
     devices = [device.id for device in bench.units.devices]
     first = run.steps[0]
+    moves = {transfer.name for transfer in bench.units.transfers}
     residual = {
         id_: float(first.residual_a[k])
         for k, id_ in enumerate(devices)
@@ -166,7 +180,7 @@ def _result(bench: Bench, metal: Metalwork | None, state: State, judged: Judged)
         verdict=judged.verdict,
         surely_first=sure,
         may_also_open=tuple(dict.fromkeys((*(run.first if not sure else ()), *run.may))),
-        opened=tuple(Operation(name, step.end_s) for step in run.steps for name in step.acted),
+        opened=tuple(Operation(n, step.end_s, n in moves) for step in run.steps for n in step.acted),
         restarts=run.restarts,
         hunts=run.hunts,
         current_a=first.current_a,

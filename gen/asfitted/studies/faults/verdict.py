@@ -24,6 +24,7 @@ from asfitted.studies.faults.touch import (
     Felt,
     Metalwork,
     felt,
+    zone_of,
 )
 
 #: below this current a live fault that stays burdens no conductor: it is noticed when somebody touches
@@ -82,12 +83,7 @@ def limit_v(bench: Bench) -> float:
 
 
 def spell_s(run: Run, limit: float) -> float:
-    """Return the longest unbroken time over the limit by prospective voltage; infinite if it never ends.
-
-    A transfer switch that goes to and fro brings the voltage back for ever.
-    """
-    if run.hunts and any(step.feeling.volts > limit for step in run.steps):
-        return inf
+    """Return the longest unbroken time over the limit by prospective voltage; infinite if it never ends."""
     longest = now = 0.0
     for step in run.steps:
         now = now + step.end_s - step.start_s if step.feeling.volts > limit else 0.0
@@ -102,7 +98,9 @@ def judge(
     limit = limit_v(bench)
     spells = [spell_s(run, limit) for run in runs]
     doubtful = [
-        k for k, run in enumerate(runs) if metal and not bench.direct and spells[k] > min(limits[k], 5.0)
+        k
+        for k, run in enumerate(runs)
+        if metal and not bench.direct and spells[k] > (0 if run.hunts else min(limits[k], 5.0))
     ]
     exact = _exact_spells(bench, metal, [runs[k] for k in doubtful]) if metal else []
     felt_at: dict[int, tuple[Contact, Felt]] = {}
@@ -166,7 +164,9 @@ def _exact_spells(
             now = now + step.end_s - step.start_s if felt_now else 0.0
             if felt_now and now >= longest:
                 longest, worst = now, felt_now
-        found.append((inf if run.hunts and worst else longest, worst))
+        # a transfer switch that goes to and fro brings the voltage back for ever: harmless only if one spell is
+        again = run.hunts and worst is not None and zone_of(worst[1].current_a, longest) in ("AC-3", "AC-4")
+        found.append((inf if again else longest, worst))
     return found
 
 
