@@ -176,6 +176,44 @@ circuits:
 """
 
 
+_ONE_CIRCUIT = """\
+    F1: {RCBO: 10 A, W10: 7 m in wall, sockets: 4 × 16 A desk,
+         loads: {kettle: 1 kW pf 1, projector: 220 W pf 0.95}}
+"""
+#: the vehicle with two lines of one phase and a neutral between them, to two groups of sockets
+MULTIWIRE = (
+    VEHICLE.replace(_ONE_CIRCUIT, "")
+    .replace(
+        "{earth bar: earth_bar, neutral bar: n_bar}",
+        "{line bar: l_bar, earth bar: earth_bar, neutral bar: n_bar}",
+    )
+    .replace("W7: 0.3 m, F1]", "W7: 4 mm² 0.3 m, AC board]\n  - L:     [l_bar, F1]\n  - L:     [l_bar, F2]")
+    .replace(
+        "  body: structure\n",
+        """\
+  body: structure
+  j1: busbar
+  j2: busbar
+  jn: busbar
+  jp: earth bar
+  desk: {sockets: 2 × 16 A, loads: {kettle: 800 W heater}}
+  galley: {sockets: 2 × 16 A, loads: {toaster: 700 W heater}}
+  F1: {breaker: B10 1P 6 kA, in: AC board}
+  F2: {breaker: B10 1P 6 kA, in: AC board}
+""",
+    )
+    + """\
+cables:
+  W10: {kind: ac, size: 2.5 mm², length: 7 m, insulation: PVC 70 °C, method: clipped, status: planned,
+        cores: {L1: [F1.out.L, j1], L2: [F2.out.L, j2], N: [n_bar, jn], PE: [earth_bar, jp]}}
+  W12: {kind: ac, size: 2.5 mm², length: 1 m, insulation: PVC 70 °C, method: clipped, status: planned,
+        cores: {L: [j1, desk.L], N: [jn, desk.N], PE: [jp, desk.PE]}}
+  W13: {kind: ac, size: 2.5 mm², length: 1 m, insulation: PVC 70 °C, method: clipped, status: planned,
+        cores: {L: [j2, galley.L], N: [jn, galley.N], PE: [jp, galley.PE]}}
+"""
+)
+
+
 def network(*edits: tuple[str, str], of: str = VEHICLE) -> Network:
     """Return the network of a build with each `(old, new)` replaced; `old` must be there."""
     text = of

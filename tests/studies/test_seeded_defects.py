@@ -8,7 +8,7 @@ import pytest
 
 from asfitted.studies.results import Grade
 
-from .small import LAUNCH, TRAILER, VEHICLE, second_battery, sizing
+from .small import LAUNCH, MULTIWIRE, TRAILER, VEHICLE, second_battery, sizing
 
 HOUSE_MINUS = "  - minus: [house, W25: 35 mm² 0.6 m, dc_minus]"
 CASE_ON_HULL = """
@@ -138,6 +138,8 @@ DEFECTS = [
         LAUNCH,
         [("boards:\n", "spaces: {bay: petrol}\nboards:\n"), ("14 V 90 A}", "14 V 90 A, space: bay}")],
     ),
+    # two lines of one phase: 2 × 10 A, held to 16 A by QF1, return in 1.5 mm², which carries 15.2 A
+    ("shared-neutral", MULTIWIRE, [("W10: {kind: ac, size: 2.5 mm²", "W10: {kind: ac, size: 1.5 mm²")]),
     ("device-warm", VEHICLE, [("F3: {RCBO: 10 A", "F3: {RCBO: 3 A")]),
     (
         "battery-not-vented",
@@ -204,6 +206,6 @@ def test_breaks_only_its_own_rule(code, build, edits):
     assert {f.code for f in new if f.grade == grade} == {code}
 
 
-@pytest.mark.parametrize("build", [VEHICLE, LAUNCH, TRAILER])
+@pytest.mark.parametrize("build", [VEHICLE, LAUNCH, TRAILER, MULTIWIRE])
 def test_sound_builds_raise_nothing_of_the_two_upper_classes(build):
     assert not [f for f in sizing(of=build).findings if f.grade in (Grade.DANGER, Grade.POTENTIAL)]

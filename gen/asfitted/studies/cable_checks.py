@@ -1,7 +1,7 @@
 """The checks of one cable: design current, overload, place of the device; as shares of what is allowed."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from asfitted.description.values import Size
 from asfitted.network.model import Cable, Core
@@ -66,6 +66,9 @@ def protections(
     outgoing = [core for core in cable.live if core.conductor not in ("N", "minus")]
     for core in outgoing:
         found += [p for feed in feeds if (p := protect(feed, cable, core, able))]
+    neutral = next((core for core in cable.live if core.conductor == "N"), None)
+    if len(outgoing) > 1 and neutral:  # shared by lines that may be in phase: their currents add up in it
+        found += [replace(p, shared=True) for p in _returning(trial, cable, neutral, able)]
     if not outgoing:
         found += _returning(trial, cable, cable.live[0], able)
     # Where a cable leads nowhere in one state, it is judged by the states in which it does.

@@ -64,6 +64,17 @@ def _protection_findings(
     length = round(protection.unprotected_m, 2)
     if protection.manner == "none" and device is None:
         yield finding("no-protection", Grade.DANGER, "capacity", "overload", source=source, length_m=length)
+    elif protection.shared and protection.manner == "too large":
+        yield finding(
+            "shared-neutral",
+            Grade.POTENTIAL,
+            "capacity",
+            "shared neutral",
+            device=device.id if device else "–",
+            source=source,
+            current_a=round(protection.limit_a, 1),
+            fitting_size=fitting_size(trial, cable, protection.limit_a),
+        )
     elif protection.manner in ("none", "too large") and device:
         ampacity = _ampacity_a(trial, cable)
         small = permitted.rule == "small conductor" and device.rating_a <= _next_rating_a(trial, ampacity)

@@ -45,7 +45,8 @@ class Protection:
     loads do); `limit_a` is the current that may flow for long. `before` is the nearest device on the source
     side: it clears a short-circuit in the cable. `unprotected_m` is the length to the end of the cable from
     the source, or from where cables became too thin for `before`. `dead_end`: nothing is connected behind
-    the cable. `open_way` names the cables of that length.
+    the cable. `open_way` names the cables of that length. `shared`: it is the
+    neutral of several lines that is meant.
     """
 
     cable: str
@@ -57,6 +58,7 @@ class Protection:
     unprotected_m: float
     dead_end: bool = False
     open_way: tuple[str, ...] = ()
+    shared: bool = False
 
 
 def device_name(spec: object) -> str:

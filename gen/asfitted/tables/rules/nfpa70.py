@@ -199,7 +199,6 @@ RULES = RuleSet(
             "parallel batteries": "NFPA 70 240.21(H) (from memory)",
             "segregation": "NFPA 70 300.3(C) (from memory)",
             "shared neutral": "NFPA 70 210.4, 551.40 (from memory)",
-            "case conductor": "NFPA 70-2017 551.20(C)",
         }
     ),
 )
