@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from asfitted.description.kinds import AcSupply, Generator, GfciReceptacle, Inverter, Load, Sockets
+from asfitted.description.values import Size
 from asfitted.description.values import size as to_size
 from asfitted.network.circuit import EARTH, Branch, Circuit
 from asfitted.network.load_parts import add_charger, add_load, add_metalwork
@@ -107,11 +108,16 @@ class Equivalent:
 
 
 def equivalent(
-    network: Network, sites: Iterable[Site], bound: Bound, overrides: Mapping[str, float] | None = None
+    network: Network,
+    sites: Iterable[Site],
+    bound: Bound,
+    overrides: Mapping[str, float] | None = None,
+    sizes: Mapping[str, Size] | None = None,
 ) -> Equivalent:
     """Return the equivalent circuit of a build with its supplies as they are at `sites`.
 
-    `overrides` replaces defaults of `tables/data/circuit_defaults.csv` by name.
+    `overrides` replaces defaults of `tables/data/circuit_defaults.csv` by name; `sizes` gives those of cables
+    whose own is still to be chosen.
     """
     nominal_v = _nominal_v(network)
     parts = Parts(bound, dict(overrides or {}), nominal_v)
@@ -119,7 +125,7 @@ def equivalent(
     contact_of = _add_contacts(parts, network, node_of)
     passes = _add_passes(parts, network, node_of)
     for core in network.cores.values():
-        _add_core(parts, network, core, node_of)
+        _add_core(parts, network, core, node_of, sizes or {})
     _add_cable_capacitance(parts, network, node_of)
     bond_of = _add_bonds(parts, network, node_of)
     sites = tuple(sites)
@@ -262,9 +268,11 @@ def _add_passes(parts: Parts, network: Network, node: Mapping[str, str]) -> dict
     return found
 
 
-def _add_core(parts: Parts, network: Network, core: Core, node: Mapping[str, str]) -> None:
+def _add_core(
+    parts: Parts, network: Network, core: Core, node: Mapping[str, str], sizes: Mapping[str, Size]
+) -> None:
     cable = network.cables[core.cable]
-    size = core.size or cable.at_least or to_size(UNSIZED_MM2)
+    size = core.size or sizes.get(cable.id) or cable.at_least or to_size(UNSIZED_MM2)
     try:
         r20 = resistance_20c_ohm_per_km(size.designation, size.mm2, cable.flexible)
     except NoRowError as missing:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from asfitted.network.circuit import GREATEST_OHM, LEAST_OHM, Branch
-from asfitted.tables.circuit_defaults import Bound, circuit_default
+from asfitted.tables.circuit_defaults import Bound, circuit_default, circuit_default_unit
 
 Then = Literal["latched off", "restarts", "folds back"]
 
@@ -45,6 +45,7 @@ class Taken:
     quantity: str
     where: tuple[str, ...]
     value: float
+    unit: str
     source: str
 
 
@@ -70,7 +71,8 @@ class Parts:
         before = self.taken.get(quantity)
         where = before.where if before else ()
         if of not in where:
-            self.taken[quantity] = Taken(quantity, (*where, of), looked.value, looked.source)
+            unit = circuit_default_unit(quantity)
+            self.taken[quantity] = Taken(quantity, (*where, of), looked.value, unit, looked.source)
         return looked.value
 
     def add(self, branch: Branch) -> None:

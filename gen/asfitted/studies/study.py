@@ -1,6 +1,7 @@
-"""All studies of a build, in order: states, bonding, coverage, sizing; findings and what was accepted of them."""
+"""All studies of a build, in order: states, bonding, coverage, sizing, faults; findings, what was accepted."""
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from asfitted.description.load import Loaded
 from asfitted.description.problems import Problem
@@ -13,6 +14,8 @@ from asfitted.network.states import State, states
 from asfitted.studies.bonding import Island, bonding_findings, islands
 from asfitted.studies.coverage import Coverage, coverage, coverage_findings
 from asfitted.studies.earthing_contacts import earthing_contact_findings
+from asfitted.studies.faults.result import FaultStudy
+from asfitted.studies.faults.study import fault_study
 from asfitted.studies.naming import named
 from asfitted.studies.results import Finding, Grade
 from asfitted.studies.sizing import Sizing, size
@@ -31,8 +34,26 @@ class Study:
     islands: dict[str, tuple[Island, ...]]
     coverage: dict[str, tuple[Coverage, ...]]
     sizing: Sizing
-    findings: tuple[Finding, ...]
-    accepted: tuple[tuple[Finding, Accepted], ...]
+    found: tuple[Finding, ...]
+
+    @cached_property
+    def faults(self) -> FaultStudy:
+        """Every fault in every state; played when first asked for, since it takes longest of all."""
+        return fault_study(self.network, self.states, self.sizing.sizes)
+
+    @cached_property
+    def _divided(self) -> tuple[tuple[Finding, ...], tuple[tuple[Finding, Accepted], ...]]:
+        return _accept((*self.found, *self.faults.findings), self.network.description.accepted)
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """The open findings of all studies, the worst first."""
+        return self._divided[0]
+
+    @property
+    def accepted(self) -> tuple[tuple[Finding, Accepted], ...]:
+        """The findings that the builder accepts, each with the reason."""
+        return self._divided[1]
 
     @property
     def barred(self) -> tuple[Finding, ...]:
@@ -74,8 +95,7 @@ def study(loaded: Loaded) -> Study:
         *earthing_contact_findings(network),
         *sizing.findings,
     )
-    still_open, accepted = _accept(found, loaded.description.accepted)
-    return Study(loaded, network, all_states, by_state, covered, sizing, still_open, accepted)
+    return Study(loaded, network, all_states, by_state, covered, sizing, found)
 
 
 def _sizes_left_open(loaded: Loaded, network: Network, sizing: Sizing) -> tuple[Problem, ...]:

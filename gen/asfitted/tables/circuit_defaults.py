@@ -3,7 +3,7 @@
 from functools import cache
 from typing import Literal
 
-from asfitted.tables.looked import Looked, NoRowError, rows
+from asfitted.tables.looked import Looked, NoRowError, looked, rows
 
 #: which fault current a value leads to: the least clears late, the greatest stresses conductors and devices
 Bound = Literal["least", "greatest"]
@@ -11,12 +11,17 @@ Bound = Literal["least", "greatest"]
 
 @cache
 def circuit_default(quantity: str, bound: Bound) -> Looked:
-    """Return the value of `quantity` that leads to the least or the greatest current, in the unit of its row.
+    """Return the value of `quantity` that leads to the least or the greatest current, in its unit.
 
     Raises NoRowError for an unknown quantity, and for one that has no value at this bound.
     """
     for row in rows("circuit_defaults"):
         if row["quantity"] == quantity and row[bound]:
-            note = " ".join(part for part in (row["unit"], row["note"]) if part)
-            return Looked(float(row[bound]), row["source"], row["verified"], note)  # type: ignore[arg-type]
+            return looked(row, bound)
     raise NoRowError("circuit_defaults", f"{quantity}, {bound}")
+
+
+@cache
+def circuit_default_unit(quantity: str) -> str:
+    """Return the unit of `quantity`, empty for a pure number."""
+    return next(row["unit"] for row in rows("circuit_defaults") if row["quantity"] == quantity)

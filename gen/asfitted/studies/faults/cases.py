@@ -273,7 +273,8 @@ def _broken_earths(places: Places) -> Iterator[Fault]:
     index = equivalent.circuit.index
     earths = _earth_branches(equivalent)
     ends = {id_: (branches[index[id_]].a, branches[index[id_]].b) for id_ in earths}
-    cases = {f.port[1]: f for f in _live_to_case(places, final_only=False) if f.port}
+    aboard = [f for f in _live_to_case(places, final_only=False) if not _ashore(equivalent, f.where[0])]
+    cases = {f.port[1]: f for f in aboard if f.port}
     played = set(places.equivalent.network.cables)
     for id_ in earths:
         owner = branches[index[id_]].of
@@ -291,6 +292,10 @@ def _broken_earths(places: Places) -> Iterator[Fault]:
         also = [f for f in (*beyond, *before) if f.final and f not in side] if source_side else []
         for fault in (*side, *also):
             yield _after(fault, "protective conductor broken and live to case", id_, (owner,))
+
+
+def _ashore(equivalent: Equivalent, id_: str) -> bool:
+    return equivalent.network.items[id_].kind == "ac supply"
 
 
 def _is_source(equivalent: Equivalent, id_: str) -> bool:

@@ -20,6 +20,7 @@ INSULATION = ("live to case", "live to neutral", "live to the case of another so
               "plus to structure", "plus to case")  # fmt: skip
 #: shorter live tails ahead of a device are taken as proof against short-circuit (IEC 60364-4-43 434.2.1)
 TAIL_M = 3.0
+POTENTIAL = Grade.POTENTIAL
 TIMES = "IEC 60364-4-41 411.3.2"
 
 
@@ -59,13 +60,15 @@ def _hazards(network: Network, r: FaultResult) -> Iterator[Hazard]:
                 "output-limit-unknown", Grade.INVESTIGATION, TIMES, tuple(unknown), tuple(unknown), r
             )
         elif r.verdict == "in time":
-            yield Hazard("restarts-on-fault", Grade.POTENTIAL, TIMES, sources, sources, r)
+            yield Hazard("restarts-on-fault", POTENTIAL, TIMES, sources, sources, r)
     for core in r.destroyed:
         cable = network.cables[network.cores[core].cable]
         if network.cores[core].conductor != "PE" and cable.length_m <= TAIL_M:
             continue
         clause = "IEC 60364-4-43 434.5.2; IEC 60364-5-54 543.1.2"
-        yield Hazard("conductor-destroyed", _known(network, r), clause, (cable.id,), (cable.id,), r)
+        yield from _by_time(
+            network, Hazard("conductor-destroyed", POTENTIAL, clause, (cable.id,), (cable.id,), r)
+        )
     yield from _not_cleared(network, r, own)
 
 
@@ -73,9 +76,7 @@ def _in_service(r: FaultResult) -> Iterator[Hazard]:
     """Yield what is wrong with nothing broken: devices that open, metal that is live."""
     units = tuple(dict.fromkeys(o.unit for o in r.opened if not o.moves))
     if units:
-        yield Hazard(
-            "trips-in-service", Grade.POTENTIAL, "IEC 60364-5-53 531.3.2 (from memory)", units, units, r
-        )
+        yield Hazard("trips-in-service", POTENTIAL, "IEC 60364-5-53 531.3.2 (from memory)", units, units, r)
     if r.verdict in ("stays", "only when touched"):
         parts = tuple(dict.fromkeys(t.from_ for t in r.touch if t.time_s > 0))
         yield Hazard("live-in-service", Grade.DANGER, "IEC 60364-4-41 411.3", (), parts, r)
@@ -84,30 +85,33 @@ def _in_service(r: FaultResult) -> Iterator[Hazard]:
 def _not_cleared(network: Network, r: FaultResult, own: tuple[str, ...]) -> Iterator[Hazard]:
     if r.kind == "PEN broken":
         if r.verdict == "stays" and network.description.build.setting in ("road vehicle", "trailer", "boat"):
-            yield Hazard("pen-lost", Grade.POTENTIAL, "IEC 60364-7-717 717.411.4; 709.411.4", own, own, r)
+            yield Hazard("pen-lost", POTENTIAL, "IEC 60364-7-717 717.411.4; 709.411.4", own, own, r)
         return
     first = (own[0],) if own else ()
     if r.verdict == "stays" and r.second:
         # no rule asks that two faults in a row be borne, where the first shows itself to nobody
-        yield Hazard("second-fault-not-cleared", Grade.IMPROVEMENT, TIMES, (r.kind, *first), first, r)
+        yield Hazard("second-fault-not-cleared", Grade.IMPROVEMENT, TIMES, (r.kind,), first, r)
     elif r.verdict == "stays":
-        yield Hazard("fault-not-cleared", Grade.POTENTIAL, TIMES, (r.kind,), first, r)
+        yield Hazard("fault-not-cleared", POTENTIAL, TIMES, (r.kind,), first, r)
     elif r.verdict == "only when touched" and r.kind in INSULATION:
-        yield Hazard("fault-until-touched", Grade.POTENTIAL, TIMES, (r.kind,), first, r)
+        yield Hazard("fault-until-touched", POTENTIAL, TIMES, (r.kind,), first, r)
     elif r.verdict == "late" and not r.second:
-        yield Hazard("fault-late", _known(network, r), TIMES, (r.kind,), first, r)
+        yield from _by_time(network, Hazard("fault-late", POTENTIAL, TIMES, (r.kind,), first, r))
     elif (
         r.verdict == "current stays"
         and not r.second
         and all(reason.code != "no-device" for reason in r.chain)
     ):
-        yield Hazard("fault-current-stays", Grade.POTENTIAL, "IEC 60364-4-43 430.3", (r.kind,), first, r)
+        yield Hazard("fault-current-stays", POTENTIAL, "IEC 60364-4-43 430.3", (r.kind,), first, r)
 
 
-def _known(network: Network, r: FaultResult) -> Grade:
-    """Return the grade of what hangs on a time: a breaker without a known curve promises next to nothing."""
-    curves = [_curve(network, o.unit) for o in r.opened]
-    return Grade.INVESTIGATION if None in curves else Grade.POTENTIAL
+def _by_time(network: Network, hazard: Hazard) -> Iterator[Hazard]:
+    """Yield a hazard that hangs on a time; a breaker whose curve nobody gave promises next to nothing."""
+    unknown = tuple(o.unit for o in hazard.result.opened if _curve(network, o.unit) is None)
+    if not unknown:
+        yield hazard
+    else:
+        yield Hazard("breaker-curve-unknown", Grade.INVESTIGATION, TIMES, (), unknown, hazard.result)
 
 
 def _curve(network: Network, unit: str) -> str | None:

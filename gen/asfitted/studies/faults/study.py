@@ -1,12 +1,13 @@
 """The fault study: every fault of every state at every place, at both bounds, the worst of each kept."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import product
 from math import inf
 from typing import Literal
 
 import numpy as np
 
+from asfitted.description.values import Size
 from asfitted.network.equivalent import Equivalent, equivalent
 from asfitted.network.model import Network
 from asfitted.network.parts import Taken
@@ -33,21 +34,29 @@ NOTHING_A = 1e-6
 JOINING = ("between the sources of a changeover", "contact welded", "live to the case of another source")
 
 
-def fault_study(network: Network, states: Sequence[State]) -> FaultStudy:
-    """Play every fault in every state at every place that the description names; both bounds, the worst
-    kept.
+def fault_study(
+    network: Network, states: Sequence[State], sizes: Mapping[str, Size] | None = None
+) -> FaultStudy:
+    """Play every fault in every state at every place that is described; both bounds, the worst kept.
+
+    `sizes` gives those of cables whose own is still to be chosen.
     """
     best: dict[str, tuple[tuple[float, ...], FaultResult]] = {}
     taken: dict[str, Taken] = {}
     for sites, bound in product(combinations_of_sites(network), BOUNDS):
-        circuit = equivalent(network, sites, bound)
+        circuit = equivalent(network, sites, bound, sizes=sizes)
         taken |= {t.quantity: t for t in circuit.taken}
         for rank, result in play_states(circuit, states):
             if result.id not in best or rank > best[result.id][0]:
                 best[result.id] = (rank, result)
     results = tuple(result for _, result in best.values())
     assumptions = tuple(
-        Assumption(f"circuit-{t.quantity.replace(' ', '-')}", t.where, {"value": t.value}, t.source)
+        Assumption(
+            "circuit-default",
+            tuple(id_ for id_ in t.where if id_),
+            {"quantity": t.quantity, "value": t.value, "unit": t.unit},
+            t.source,
+        )
         for t in taken.values()
     )
     return FaultStudy(results, fault_findings(network, results), assumptions)
