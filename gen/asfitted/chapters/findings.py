@@ -9,7 +9,7 @@ from asfitted.studies.results import Assumption, Finding
 
 def text(finding: Finding, part: str) -> str:
     """Return one sentence of a finding, from whichever catalogue holds its code."""
-    for name in ("findings", "findings_sizing"):
+    for name in ("findings", "findings_sizing", "findings_faults"):
         if finding.code in words.catalogue(name):
             return words.text(name, f"{finding.code}.{part}", **finding.fields)
     raise KeyError(finding.code)
