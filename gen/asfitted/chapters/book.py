@@ -73,11 +73,11 @@ class Book:
         """Return a link to a piece of equipment by its name."""
         item = self.study.network.items[id_]
         page = "devices" if self.is_device(item) else "parts"
-        return _link(item.name, f"{page}.md#{self.item_anchors[id_]}")
+        return _link(item.name, f"{page}.md#{self.item_anchors[id_]}", designation=True)
 
     def cable(self, id_: str) -> Markup:
         """Return a link to a cable."""
-        return _link(id_, f"circuits.md#{self.cable_anchors[id_]}")
+        return _link(id_, f"circuits.md#{self.cable_anchors[id_]}", designation=True)
 
     def thing(self, id_: str) -> Markup:
         """Return a link to equipment or cable, whichever bears the id; else the id itself."""
@@ -99,5 +99,6 @@ class Book:
         return f"{item.name} ({kind_word(item)})"
 
 
-def _link(label: str, target: str) -> Markup:
-    return Markup(f"[{escape(label)}]({target})")  # noqa: S704  (escaped; targets are ours)
+def _link(label: str, target: str, designation: bool = False) -> Markup:
+    mark = "{: .designation }" if designation else ""
+    return Markup(f"[{escape(label)}]({target}){mark}")  # noqa: S704  (escaped; targets are ours)

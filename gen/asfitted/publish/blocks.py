@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import groupby
+from itertools import groupby, zip_longest
 
 from asfitted.publish.cells import alignment, measured, with_breaks
 from asfitted.publish.columns import Columns, column_widths
@@ -17,6 +17,7 @@ from asfitted.publish.pictures import place
 
 _SIGNALS = ("danger", "warning", "caution", "notice")
 _LIST_EM, _BOX_EM = 1.6, 2.4  # what a list and a box take from the width
+_UPRIGHT_EM = 0.84  # a table whose letters need not be smaller than this stays upright
 _UNBREAKABLE_CELL = 1200  # characters; a longer cell may have to run over the end of a page
 
 
@@ -49,7 +50,9 @@ class BlockMaker:
                 )
             elif inlines := self._lines.nodes(run):
                 made.append({"k": "par", "c": inlines})
-        return _with_leads([_kept_with_next(block) for block in made])
+        return _with_leads(
+            [_kept(block, after) for block, after in zip_longest(made, made[1:], fillvalue={})]
+        )
 
     def block(self, element: Element) -> Iterator[Data]:
         """Yield the blocks that `element` stands for, after an anchor if it has an id."""
@@ -79,9 +82,17 @@ class BlockMaker:
         elif "admonition" in element.classes:
             yield self._caution(element)
         elif "landscape" in element.classes and not self.landscape and not self.boxed:
-            yield {"k": "landscape", "body": replace(self, landscape=True).blocks(element)}
+            yield from self._landscape(element)
         else:
             yield from self.blocks(element)
+
+    def _landscape(self, element: Element) -> Iterator[Data]:
+        """Yield what needs the long side of the sheet on a sheet turned, and what does not where it stands."""
+        upright = self.blocks(element)
+        if all(block["k"] != "table" or block["size_em"] >= _UPRIGHT_EM for block in upright):
+            yield from upright
+        else:
+            yield {"k": "landscape", "body": replace(self, landscape=True).blocks(element)}
 
     def _inside(self, inset_em: float) -> "BlockMaker":
         """Return a maker for what stands inside a box or list, narrower by `inset_em`."""
@@ -182,21 +193,45 @@ class BlockMaker:
         return {"body": body, "breakable": len(cell.text()) > _UNBREAKABLE_CELL}
 
 
-def _kept_with_next(block: Data) -> Data:
-    """A paragraph that ends with a colon introduces what follows and stays with it."""
-    introduces = block["k"] == "par" and block["c"][-1].get("t", "").rstrip().endswith(":")
-    return block | {"keep": True} if introduces else block
+def _kept(block: Data, after: Data) -> Data:
+    """A paragraph that ends with a colon, or stands before a table or a checklist, stays with what follows."""
+    if block["k"] != "par":
+        return block
+    colon = _last_text(block["c"]).rstrip().endswith(":")
+    return block | {"keep": True} if colon or after.get("k") in {"table", "checklist"} else block
+
+
+def _last_text(nodes: list[Data]) -> str:
+    """Return the text that a line ends with, inside whatever stress."""
+    last = nodes[-1]
+    return _last_text(last["c"]) if last.get("c") else str(last.get("t", ""))
 
 
 def _with_leads(blocks: list[Data]) -> list[Data]:
-    """A figure that gets a sheet of its own takes along the headings right before it."""
+    """What gets a sheet of its own takes along the headings right before it, a turned sheet what they open."""
     made: list[Data] = []
     for block in blocks:
         lead: list[Data] = []
         while block.get("sheet", "none") != "none" and made and made[-1]["k"] in {"heading", "anchor"}:
             lead.insert(0, made.pop())
+        if block["k"] == "landscape":
+            block = block | {"body": [*_opening(made), *block["body"]]}
         made.append(block | {"lead": lead} if block["k"] == "figure" else block)
     return made
+
+
+def _opening(made: list[Data]) -> list[Data]:
+    """Take the last heading off `made`, with those right above it and the paragraphs below; nothing else between."""
+    count = 0
+    while count < len(made) and made[-1 - count]["k"] in {"par", "anchor"}:
+        count += 1
+    if count == len(made) or made[-1 - count]["k"] != "heading":
+        return []
+    while count < len(made) and made[-1 - count]["k"] in {"heading", "anchor"}:
+        count += 1
+    opening = made[len(made) - count :]
+    del made[len(made) - count :]
+    return opening
 
 
 def _without_box(item: list[Data]) -> list[Data]:

@@ -74,7 +74,9 @@ class InlineMaker:
         if target is None:
             yield {"k": "link", "url": address, "c": self._nested(element)}
         elif target in self.labels:
-            yield {"k": "ref", "to": target, "c": self._nested(element)}
+            # A designation is looked up in lists that are in order: its page would only disturb the sentence.
+            quiet = "designation" in element.classes
+            yield {"k": "ref", "to": target, "quiet": quiet, "c": self._nested(element)}
         else:
             yield from self._nested(element)
 
