@@ -1,6 +1,7 @@
 """Numbers as the trade writes them: three figures, the right prefix, a no-break space before the unit."""
 
 import math
+import re
 
 NBSP = "\u00a0"
 #: what is smaller is left over from rounding, not a quantity
@@ -12,6 +13,12 @@ _PREFIXES = {
     "s": ((3600.0, "h", 3600.0), (120.0, "min", 60.0), (0.1, "s", 1.0), (0.0, "ms", 1e-3)),
     "Hz": ((0.0, "Hz", 1.0),),
 }
+_LOOSE = re.compile(r"(?<=\d)(?:\.0)? (?=(?:[mk]?[AVWΩsm]|mm²|ft|AWG|Ah|Hz|°C|%)(?![\w²]))")
+
+
+def tied(text: str) -> str:
+    """Return a sentence whose numbers hold on to their units, without a nought behind the point."""
+    return _LOOSE.sub(NBSP, text)
 
 
 def figures(value: float, digits: int = 3) -> str:
@@ -30,7 +37,6 @@ def quantity(value: float | None, unit: str, digits: int = 3) -> str:
     if unit == "%":
         return f"{figures(value, 2)}{NBSP}%"
     for least, name, factor in _PREFIXES.get(unit, ()):
-        if abs(value) >= least:
+        if abs(value) >= least or (value == 0 and factor == 1):
             return f"{figures(value / factor, digits)}{NBSP}{name}"
-    shown = {"ohm": "Ω", "": ""}.get(unit, unit)
-    return f"{figures(value, digits)}{NBSP}{shown}".rstrip(NBSP)
+    return f"{figures(value, digits)}{NBSP}{unit.replace('ohm', 'Ω')}".rstrip(NBSP)

@@ -31,19 +31,22 @@ Found = tuple[str, dict[str, object]]
 def cautions(book: Book) -> list[dict[str, Any]]:
     """Return the cautions of this build, the most severe first, with their sentences."""
     found = [*_supplies(book), *_protection(book), *_battery(book), *_sources(book), *_work(book)]
-    rows = [
-        {
-            "code": code,
-            "level": words.catalogue("cautions")[code]["level"],
-            **{
-                part: words.text("cautions", f"{code}.{part}", **fields)
-                for part in ("title", "hazard", "consequence", "avoidance", "happened")
-                if part in words.catalogue("cautions")[code]
-            },
-        }
-        for code, fields in found
-    ]
+    alike: dict[str, list[dict[str, object]]] = {}
+    for code, fields in found:
+        alike.setdefault(code, []).append(fields)
+    rows = [_caution(code, each) for code, each in alike.items()]
     return sorted(rows, key=lambda row: LEVELS.index(row["level"]))
+
+
+def _caution(code: str, each: list[dict[str, object]]) -> dict[str, Any]:
+    """Return one caution for all that bear the hazard: what differs between them is said of each."""
+    entry = words.catalogue("cautions")[code]
+    sentences = {
+        part: " ".join(dict.fromkeys(words.text("cautions", f"{code}.{part}", **fields) for fields in each))
+        for part in ("title", "hazard", "consequence", "avoidance", "happened")
+        if part in entry
+    }
+    return {"code": code, "level": entry["level"], **sentences}
 
 
 def context(book: Book) -> dict[str, Any]:

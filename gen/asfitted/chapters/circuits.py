@@ -4,12 +4,15 @@ from typing import Any
 
 from asfitted import words
 from asfitted.chapters.book import Book
+from asfitted.chapters.findings import text
+from asfitted.chapters.order import in_order
 from asfitted.description.kinds import Inline
 from asfitted.description.values import Size
+from asfitted.figures.labels import length
 from asfitted.network.build import input_terminals
 from asfitted.network.labels import cable_size, ends, rating
 from asfitted.network.model import Cable, Item
-from asfitted.studies.both_ways import both_ways
+from asfitted.studies.both_ways import CableDifference, both_ways
 from asfitted.studies.drops import DropResult
 from asfitted.studies.loops import LoopResult
 from asfitted.studies.results import Finding
@@ -24,7 +27,7 @@ def context(book: Book) -> dict[str, Any]:
     return {
         "ac": [row for row in circuits if row["ac"]],
         "dc": [row for row in circuits if not row["ac"]],
-        "cables": [_cable(book, cable) for cable in network.cables.values()],
+        "cables": [_cable(book, network.cables[id_]) for id_ in in_order(network.cables)],
         "drops": [_drop(book, drop) for drop in sorted(book.study.sizing.drops, key=_share, reverse=True)],
         "faults": [_fault(book, loop) for loop in _faults(book.study.sizing.loops)],
         "series": [
@@ -57,12 +60,12 @@ def _circuit(book: Book, consumer: Item) -> dict[str, Any] | None:
     return {
         "ac": ac,
         "consumer": book.item(consumer.id),
-        "loads": ", ".join(getattr(consumer.spec, "loads", {})),
+        "loads": ", ".join(load for load in getattr(consumer.spec, "loads", {}) if load != consumer.name),
         "device": book.item(device.id) if isinstance(device.spec, Inline) else None,
         "device_rating": rating(device.spec) if isinstance(device.spec, Inline) else "",
         "cable": book.cable(cable.id),
         "size": cable_size(cable) if cable.size else result.size.designation if result else "",
-        "length_m": cable.length_m,
+        "length": length(network, cable.length_m),
         "design_current_a": result.design_current_a if result else None,
         "capacity_a": result.capacity_a if result else None,
         "drop_percent": drop.drop_percent if drop else None,
@@ -81,7 +84,7 @@ def _cable(book: Book, cable: Cable) -> dict[str, Any]:
         "to": book.item(last),
         "cores": " ".join(core.conductor for core in cable.cores),
         "size": cable_size(cable) if cable.size else result.size.designation if result else "",
-        "length_m": cable.length_m,
+        "length": length(network, cable.length_m),
         "insulation": cable.insulation,
         "method": cable.method,
         "way": ", ".join(part for part in (cable.bundle, cable.space) if part),
@@ -132,29 +135,37 @@ def _other_rules(book: Book) -> dict[str, Any]:
     return {
         "here": rules.name,
         "there": other.name,
-        "cables": [
-            {
-                "cable": book.cable(c.cable),
-                "capacity_a": c.capacity_a,
-                "other_capacity_a": c.other_capacity_a,
-                "device_a": c.device_a,
-                "other_device_a": c.other_device_a,
-                "sources": c.other_sources,
-            }
-            for c in found.cables
-        ],
-        "new": [_title(book, finding) for finding in found.new],
-        "gone": [_title(book, finding) for finding in found.gone],
+        "cables": _differences(book, found.cables),
+        "sources": list(dict.fromkeys(s for c in found.cables for s in c.other_sources.split("; "))),
+        "new": _together(found.new),
+        "gone": _together(found.gone),
     }
 
 
-def _title(book: Book, finding: Finding) -> dict[str, Any]:
-    return {
-        "title": words.text("findings_sizing", f"{finding.code}.title"),
-        "message": words.text("findings_sizing", f"{finding.code}.message", **finding.fields),
-        "where": book.things(finding.where),
-        "clause": finding.clause,
-    }
+def _differences(book: Book, found: tuple[CableDifference, ...]) -> list[dict[str, Any]]:
+    """Return one row for all cables that differ alike."""
+    alike: dict[tuple[Any, ...], list[str]] = {}
+    for c in found:
+        size = book.study.sizing.cables[c.cable].size.designation
+        key = (size, c.capacity_a, c.other_capacity_a, c.device_a, c.other_device_a)
+        alike.setdefault(key, []).append(c.cable)
+    names = ("size", "capacity_a", "other_capacity_a", "device_a", "other_device_a")
+    return [
+        dict(zip(names, key, strict=True)) | {"cables": book.things(tuple(in_order(cables)))}
+        for key, cables in alike.items()
+    ]
+
+
+def _together(found: tuple[Finding, ...]) -> list[dict[str, Any]]:
+    """Return the findings of one kind under one title, each with its message."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for finding in found:
+        messages = alike.setdefault((text(finding, "title"), finding.clause or ""), [])
+        messages.append(text(finding, "message"))
+    return [
+        {"title": title, "clause": clause, "messages": list(dict.fromkeys(messages))}
+        for (title, clause), messages in alike.items()
+    ]
 
 
 def _share(drop: DropResult) -> float:

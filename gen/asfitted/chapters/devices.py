@@ -3,6 +3,7 @@
 from typing import Any
 
 from asfitted.chapters.book import Book
+from asfitted.chapters.order import in_order
 from asfitted.network.labels import kind_word, rating, where
 from asfitted.network.model import Item
 from asfitted.studies.isolation import Opened, opened
@@ -12,7 +13,7 @@ def context(book: Book) -> dict[str, Any]:
     """Return every device with its rating, place, cables, and from where its two sides may stay live in any state."""
     network = book.study.network
     all_opened = opened(network, book.study.states)
-    devices = [item for item in network.items.values() if book.is_device(item)]
+    devices = [network.items[id_] for id_ in in_order(network.items) if book.is_device(network.items[id_])]
     return {
         "devices": [_device(book, item, [o for o in all_opened if o.device == item.id]) for item in devices]
     }

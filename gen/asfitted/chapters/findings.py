@@ -4,21 +4,26 @@ from typing import Any
 
 from asfitted import words
 from asfitted.chapters.book import Book
+from asfitted.numbers import tied
 from asfitted.studies.results import Assumption, Finding
 
 
 def text(finding: Finding, part: str) -> str:
     """Return one sentence of a finding, from whichever catalogue holds its code."""
+    # Some fields are ids of equipment: on a page it bears its name, in which an underscore is a space.
+    fields = {k: v.replace("_", " ") if isinstance(v, str) else v for k, v in finding.fields.items()}
     for name in ("findings", "findings_sizing", "findings_faults"):
         if finding.code in words.catalogue(name):
-            return words.text(name, f"{finding.code}.{part}", **finding.fields)
+            return tied(words.text(name, f"{finding.code}.{part}", **fields))
     raise KeyError(finding.code)
 
 
 def assumption_text(assumption: Assumption) -> str:
     """Return the sentence of an assumption."""
-    return words.text(
-        "assumptions", assumption.code, **{"where": ", ".join(assumption.where), **assumption.fields}
+    return tied(
+        words.text(
+            "assumptions", assumption.code, **{"where": ", ".join(assumption.where), **assumption.fields}
+        )
     )
 
 

@@ -5,7 +5,8 @@ from typing import Any
 
 from asfitted.chapters.book import Book
 from asfitted.description.kinds import AcSupply, Battery, Inverter
-from asfitted.network.labels import rating, where
+from asfitted.network.labels import ends, rating, where
+from asfitted.network.model import Network
 from asfitted.studies.isolation import isolation
 
 
@@ -21,6 +22,7 @@ def context(book: Book) -> dict[str, Any]:
                 "act": act,
                 "item": network.items[id_].name,
                 "where": where(network.items[id_]),
+                "between": [book.item(neighbour) for neighbour in _neighbours(network, id_)],
                 "link": book.item(id_),
             }
             for act, id_ in found.actions
@@ -35,14 +37,10 @@ def context(book: Book) -> dict[str, Any]:
         ],
         "people": [] if book.edition == "public" else list(_rows(description.people | description.identity)),
         "has_battery": bool(network.of_kind("battery")),
+        "batteries": "; ".join(dict.fromkeys(where(i) or i.name for i in network.of_kind("battery"))),
         "lithium": any(
             isinstance(i.spec, Battery) and i.spec.chemistry == "LiFePO4" for i in network.items.values()
         ),
-        "lead_acid": any(
-            isinstance(i.spec, Battery) and i.spec.chemistry.startswith("lead")
-            for i in network.items.values()
-        ),
-        "findings_open": len(book.study.findings),
         "barred": len(book.study.barred),
         "planned": [i.name for i in network.items.values() if i.planned]
         + [c.id for c in network.cables.values() if c.planned],
@@ -61,6 +59,12 @@ def context(book: Book) -> dict[str, Any]:
             )
         ],
     }
+
+
+def _neighbours(network: Network, id_: str) -> list[str]:
+    """Return what the cables of a piece of equipment lead to: where to look for it if no place is given."""
+    both = [ends(network, cable) for cable in network.cables.values() if id_ in ends(network, cable)]
+    return list(dict.fromkeys(end for pair in both for end in pair if end != id_))
 
 
 def _rows(private: dict[str, Any], above: str = "") -> Iterator[tuple[str, str]]:

@@ -33,8 +33,12 @@ def _state(book: Book, number: int) -> dict[str, Any]:
             if consumers_fed
         ],
         "idle": book.things(tuple(s for s, consumers_fed in state.feeding.items() if not consumers_fed)),
-        "dead": book.things(tuple(consumer for consumer in consumers if consumer not in fed)),
+        # A source that is not charged from elsewhere meanwhile does not lack anything.
+        "dead": book.things(tuple(c for c in consumers if c not in fed and not state.feeding.get(c))),
         "islands": [_island(book, island) for island in book.study.islands[state.id]],
+        "links_idle": book.things(
+            tuple(s for i in book.study.islands[state.id] if i.idle and i.ties for s in i.sources)
+        ),
         "outlets": [
             {
                 "outlet": book.item(cover.outlet),

@@ -2,11 +2,13 @@
 
 from typing import Any
 
+from markupsafe import Markup
+
 from asfitted.chapters.book import Book
 from asfitted.description.kinds import AcSupply, Inline, Inverter, TransferSwitch
 from asfitted.figures.single_line import not_drawn
 from asfitted.network.labels import cable_size, ends, kind_word, rating, where
-from asfitted.network.model import Network
+from asfitted.network.model import Item, Network
 from asfitted.numbers import quantity
 
 
@@ -42,6 +44,8 @@ def context(book: Book) -> dict[str, Any]:
                 "spec": item.spec,
                 "rating": rating(item.spec),
                 "kind": kind_word(item),
+                "source_1": _on_input(book, item, "source 1"),
+                "source_2": _on_input(book, item, "source 2"),
             }
             for item in network.items.values()
             if isinstance(item.spec, TransferSwitch)
@@ -58,6 +62,13 @@ def context(book: Book) -> dict[str, Any]:
         ],
         "places": [{"name": place, "items": items} for place, items in places.items()],
     }
+
+
+def _on_input(book: Book, switch: Item, position: str) -> Markup:
+    """Return the sources that reach one input of a changeover in any state."""
+    terminal = f"{switch.id}.{position}.L"
+    reaching = (s for state in book.study.states for s in state.sources if state.reaches(s, terminal))
+    return Markup(" or ").join(book.item(source) for source in dict.fromkeys(reaching))
 
 
 def _undrawn(book: Book) -> dict[str, Any]:

@@ -1,13 +1,22 @@
 """Chapter: workings. Every computed figure with symbol, formula, inputs, result, limit, verdict and source."""
 
+import re
 from itertools import groupby
 from typing import Any
+
+from markupsafe import Markup
 
 from asfitted import words
 from asfitted.chapters.anchors import anchors
 from asfitted.chapters.book import Book
+from asfitted.escape import escape
 from asfitted.numbers import quantity
 from asfitted.studies.results import Working
+
+# as they stand once a formula is escaped
+_LINE = escape("_")
+_OF = re.compile(rf"\bI{escape('(')}(\S+?){escape(')')}")
+_INDEX = re.compile(rf"(?<!\w)([^\W\d_]{{1,2}}){_LINE}(\w+)")
 
 
 def context(book: Book) -> dict[str, Any]:
@@ -40,14 +49,22 @@ def _root(working: Working, book: Book) -> str:
     return stem if known else working.subject
 
 
+def symbols(text: str) -> Markup:
+    """Return a formula with its indices set low: `I_b`, and `I(galley)` for the current of one consumer."""
+    named = _OF.sub(lambda found: f"I<sub>{found[1].replace(_LINE, ' ')}</sub>", escape(text))
+    return Markup(_INDEX.sub(r"\1<sub>\2</sub>", named))  # noqa: S704  (escaped)
+
+
 def _row(book: Book, working: Working) -> dict[str, Any]:
     part = working.subject.partition(".")[2]
-    inputs = ", ".join(f"{i.symbol} = {quantity(i.value, i.unit, 4)}" for i in working.inputs)
+    inputs = Markup(", ").join(
+        symbols(f"{i.symbol} = {quantity(i.value, i.unit, 4)}") for i in working.inputs
+    )
     return {
         "part": part,
         "name": words.text("workings", f"{working.quantity}.name"),
-        "symbol": working.symbol,
-        "formula": working.formula,
+        "symbol": symbols(working.symbol),
+        "formula": symbols(working.formula),
         "inputs": inputs,
         "result": quantity(working.result, working.unit, 4),
         "limit": f"{working.limit.relation} {quantity(working.limit.value, working.limit.unit, 4)}"
