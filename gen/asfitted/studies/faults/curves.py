@@ -70,11 +70,10 @@ def breaker(curve: str | None, rating_a: float, direct: bool = False) -> Pair:
     release = band.high * rating_a * (DC_RELEASE if direct else 1)
     slow += [(release * JUST_BELOW, longest * (at / release) ** 2), (release, 0.1)]
     least = band.low * rating_a
-    fast += (
-        [(least, shortest * (at / least) ** 2), (least / JUST_BELOW, LEAST_S)]
-        if least > at
-        else [(least, LEAST_S)]
-    )
+    if least > at:
+        # at the lower limit of the magnetic release it must not trip within 0.1 s
+        fast.append((least, max(shortest * (at / least) ** 2, 0.1)))
+    fast.append((least / JUST_BELOW, LEAST_S))
     return Pair(Curve(tuple(slow)), Curve(tuple(fast)))
 
 
