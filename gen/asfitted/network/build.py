@@ -182,6 +182,15 @@ def output_terminals(item: Item) -> tuple[str, str] | None:
     return None
 
 
+def output_lines(item: Item) -> tuple[str, ...]:
+    """Return the line terminals at which an item is a source of a.c.: two for a split-phase supply."""
+    ends = output_terminals(item)
+    if ends is None:
+        return ()
+    second = f"{item.id}.L2"
+    return (ends[0], second) if isinstance(item.spec, AcSupply) and second in item.terminals else (ends[0],)
+
+
 def input_terminals(item: Item) -> tuple[str, str] | None:
     """Return the line and neutral terminals at which an item consumes a.c., or None."""
     if item.kind in ("sockets", "GFCI receptacle", "load") or isinstance(item.spec, BatteryCharger):

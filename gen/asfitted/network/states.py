@@ -11,7 +11,7 @@ from itertools import product
 from typing import Literal
 
 from asfitted.description.kinds import InverterCharger, Isolator, SelectorSwitch, TransferSwitch
-from asfitted.network.build import output_terminals
+from asfitted.network.build import output_lines, output_terminals
 from asfitted.network.model import Bond, Contact, Core, Item, Network
 from asfitted.network.potentials import Potentials
 
@@ -84,8 +84,9 @@ class State:
         found: dict[str, tuple[str, ...]] = {}
         terminals = [t for item in self.network.items.values() for t in item.terminals]
         for source in self.sources:
-            ends = output_terminals(self.network.items[source])
-            roots = {self.live_potentials.find(end) for end in ends or ()}
+            item = self.network.items[source]
+            ends = (*(output_terminals(item) or ()), *output_lines(item))
+            roots = {self.live_potentials.find(end) for end in ends}
             for terminal in terminals:
                 if self.live_potentials.find(terminal) in roots:
                     found[terminal] = (*found.get(terminal, ()), source)
@@ -119,8 +120,14 @@ class State:
 
     def reaches(self, source: str, terminal: str) -> bool:
         """Tell whether a source's line reaches a terminal."""
+        return source in self.sources and self.ends(source, terminal) is not None
+
+    def ends(self, source: str, terminal: str) -> tuple[str, str] | None:
+        """Return the line terminal of a source that reaches a terminal, and its neutral; None if none does."""
         ends = output_terminals(self.network.items[source])
-        return ends is not None and source in self.sources and self.live_potentials.same(ends[0], terminal)
+        lines = output_lines(self.network.items[source])
+        line = next((line for line in lines if self.live_potentials.same(line, terminal)), None)
+        return (line, ends[1]) if ends and line else None
 
     @cached_property
     def feeding(self) -> dict[str, tuple[str, ...]]:

@@ -61,10 +61,8 @@ def coverage(state: State, islands: tuple[Island, ...]) -> tuple[Coverage, ...]:
 
 def _devices(state: State, source: str, outlet: str) -> tuple[str, ...]:
     """Return the devices without which the outlet would have neither line nor neutral: both pass through them."""
-    ends, consumer = (
-        output_terminals(state.network.items[source]),
-        input_terminals(state.network.items[outlet]),
-    )
+    consumer = input_terminals(state.network.items[outlet])
+    ends = state.ends(source, consumer[0]) if consumer else None
     if ends is None or consumer is None:
         return ()
     own = (outlet,) if isinstance(state.network.items[outlet].spec, GfciReceptacle) else ()

@@ -18,7 +18,7 @@ def demand(network: Network, states: Iterable[State]) -> Demand:
             contacts = tuple(
                 sorted(f"{c.a} {c.b}" for c in state.closed if _same_side(scenario, c.conductor))
             )
-            key = (scenario.source, scenario.mode, scenario.injections, contacts)
+            key = (scenario.source, scenario.mode, scenario.terminals, scenario.injections, contacts)
             if scenario.injections and key not in seen:
                 seen.add(key)
                 found.scenarios.append(scenario)

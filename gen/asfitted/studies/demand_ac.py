@@ -12,7 +12,7 @@ from asfitted.description.kinds import (
     Load,
     Sockets,
 )
-from asfitted.network.build import input_terminals, output_terminals
+from asfitted.network.build import input_terminals, output_lines, output_terminals
 from asfitted.network.flow import Injection
 from asfitted.network.model import Item, Network
 from asfitted.network.states import State
@@ -61,6 +61,9 @@ def ac_scenarios(found: Demand, state: State) -> Iterator[Scenario]:
         if ends is None:
             continue
         voltage = ac_voltage_v(network, source)
+        if len(output_lines(network.items[source])) > 1:
+            yield from _split_phase(found, state, source, ends[1])
+            continue
         injections = [
             Injection(id_, *terminals, current)
             for id_ in state.feeding[source]
@@ -75,6 +78,34 @@ def ac_scenarios(found: Demand, state: State) -> Iterator[Scenario]:
             through[source] = sum((i.current_a for i in injections), 0j)
         limit = ac_limit_a(network, source)
         yield Scenario(state, source, "supply", ends, voltage, limit, tuple(injections))
+
+
+def _split_phase(found: Demand, state: State, source: str, neutral: str) -> Iterator[Scenario]:
+    """Yield each line of a split-phase supply with its own consumers, and both with those between the lines.
+
+    What lies between the lines loads each of them too; in the neutral each line is taken alone: together they
+    only relieve it.
+    """
+    network, voltage = state.network, ac_voltage_v(state.network, source)
+    limit, same = ac_limit_a(network, source), state.live_potentials.same
+    first, second = output_lines(network.items[source])
+    alone: dict[str, list[Injection]] = {first: [], second: []}
+    between: list[Injection] = []
+    for id_ in state.feeding[source]:
+        ends = input_terminals(network.items[id_])
+        if ends is None:
+            continue
+        two_lines = ends[1].endswith(".L2")
+        current = _ac_current(found, state, network.items[id_], (2 if two_lines else 1) * voltage, source)
+        if current and two_lines:
+            between.append(Injection(id_, *ends, current))
+            alone[first].append(Injection(id_, *ends, current))
+            alone[second].append(Injection(id_, ends[1], ends[0], current))
+        elif current:
+            alone[first if same(first, ends[0]) else second].append(Injection(id_, *ends, current))
+    for line, injections in alone.items():
+        yield Scenario(state, source, "supply", (line, neutral), voltage, limit, tuple(injections))
+    yield Scenario(state, source, "supply", (first, second), 2 * voltage, limit, tuple(between))
 
 
 def _ac_current(found: Demand, state: State, item: Item, voltage_v: float, source: str) -> complex:
@@ -102,7 +133,8 @@ def _ac_current(found: Demand, state: State, item: Item, voltage_v: float, sourc
 
 def _socket_current(found: Demand, state: State, item: Item, spec: Sockets, source: str) -> complex:
     """Sockets without listed loads may be used up to their rating, or that of a device before them."""
-    ends, own = output_terminals(state.network.items[source]), input_terminals(item)
+    own = input_terminals(item)
+    ends = state.ends(source, own[0]) if own else None
     ratings = [spec.rating_a]
     if ends and own:
         way = tree(state, ends[0]).way(own[0])

@@ -5,7 +5,7 @@ long.
 from collections.abc import Iterable, Iterator
 
 from asfitted.description.kinds import Inverter
-from asfitted.network.build import output_terminals
+from asfitted.network.build import output_lines
 from asfitted.network.model import Network
 from asfitted.network.states import State
 from asfitted.studies.demand_ac import ac_limit_a
@@ -52,9 +52,8 @@ def overload_a(network: Network, source: str, notes: Demand) -> float:
 
 def _ac(state: State, notes: Demand) -> Iterator[tuple[str, str, float]]:
     for source in state.sources:
-        ends = output_terminals(state.network.items[source])
-        if ends:
-            yield source, ends[0], overload_a(state.network, source, notes)
+        for line in output_lines(state.network.items[source]):
+            yield source, line, overload_a(state.network, source, notes)
 
 
 def _dc(network: Network) -> Iterator[tuple[str, str, float]]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from asfitted.description.kinds import AcSupply, Breaker, GfciBreaker, GfciReceptacle, Rcbo, Rcd, SiteVariant
-from asfitted.network.build import input_terminals, output_terminals
+from asfitted.network.build import input_terminals
 from asfitted.network.model import Contact, Core, Item
 from asfitted.network.states import State
 from asfitted.studies.demand_ac import ac_voltage_v
@@ -101,15 +101,16 @@ def loops(trial: Trial, feeds: tuple[Feed, ...], states: tuple[State, ...]) -> t
 
 def _at(trial: Trial, state: State, source: str, outlet: str, limit_a: float) -> Iterator[LoopResult]:
     network = state.network
-    ends, own = output_terminals(network.items[source]), input_terminals(network.items[outlet])
+    own = input_terminals(network.items[outlet])
+    ends = state.ends(source, own[0]) if own else None
     if ends is None or own is None or network.items[outlet].kind == "inverter charger":
         return
     out, back = trial.tree_in(state, ends[0]), trial.tree_in(state, ends[1])
-    if own[0] not in out.came or own[1] not in back.came:
+    if own[0] not in out.came:
         return
     way = out.way(own[0])
     line = tuple(e for e in way if isinstance(e, Core))
-    neutral = tuple(e for e in back.way(own[1]) if isinstance(e, Core))
+    neutral = tuple(e for e in back.way(own[1]) if isinstance(e, Core)) if own[1] in back.came else line
     tie, metal = return_terminal(state, source), f"{outlet}.PE"
     earth = protective_way(state, metal, tie) if tie and metal in network.items[outlet].terminals else None
     for site, supply in _sites(network.items[source]):
