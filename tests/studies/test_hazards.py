@@ -72,6 +72,34 @@ HAZARDS = {
 }
 
 
+REVERSED = {
+    "inverter on minus twice": ("[main_plus, F11, W23", "[main_minus, F11, W23"),
+    "charger's minus on the plus bar": ("W36: 10 mm² 1.2 m, main_minus]", "W36: 10 mm² 1.2 m, main_plus]"),
+    "solar controller's minus on the plus bar": (
+        "W37: 6 mm² 1.5 m, main_minus]",
+        "W37: 6 mm² 1.5 m, main_plus]",
+    ),
+    "alarms the wrong way round": (
+        "[main_minus, W59: 1.5 mm² 6 m, alarms]",
+        "[main_plus, W59: 1.5 mm² 6 m, alarms]",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", REVERSED)
+def test_exchanged_poles_are_found(name):
+    build = studied(REVERSED[name])
+    assert "polarity-reversed" in {f.code for f in build.found if f.grade.bars_publication}
+
+
+def test_missing_isolators_are_found():
+    build = studied(
+        ("  Q10: {isolator: 300 A 48 V dc, place: battery locker}\n", ""),
+        ("W21: battery cable 0.5 m, Q10, W22: battery cable 0.3 m,", "W21: battery cable 0.8 m,"),
+    )
+    assert "battery-without-isolator" in {f.code for f in build.found}
+
+
 def upper(build) -> dict[str, set[str]]:
     """Return the findings of the studies of bonding, coverage and supply of the two upper classes, with their states."""
     names = {state.id: state.name for state in build.states}
@@ -80,7 +108,7 @@ def upper(build) -> dict[str, set[str]]:
         "live-pins", "neutral-at-pins", "feeds-dead-site", "sources-parallel", "socket-without-rcd", "cable-ahead-of-rcd",
     }  # fmt: skip
     found: dict[str, set[str]] = {}
-    for finding in build.findings:
+    for finding in build.found:
         if finding.code in codes and finding.grade in (Grade.DANGER, Grade.POTENTIAL):
             found.setdefault(finding.code, set()).update(names[s] for s in finding.states)
     return found

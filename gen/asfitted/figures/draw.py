@@ -108,7 +108,8 @@ def _elements(page: Page, diagram: Diagram, look: Look) -> list[Element]:
             leads[piece][port] = _WIRE_PT[look.wires.get(wire.id, "normal")]
     elements: list[Element] = [_Strokes(_wire_segments(page, diagram, look) + _frame_segments(page))]
     for box in page.boxes:
-        dash: Dash = _PLANNED_DASH if box.piece in planned else None
+        # In a figure of a state a dash means dead; there the word says that a part is planned.
+        dash: Dash = _PLANNED_DASH if box.piece in planned and box.piece not in look.pieces else None
         lw = _SYMBOL_PT[look.pieces.get(box.piece, "normal")]
         elements.append(Symbol(box, scale, lw, dash, look.pose.get(box.piece, ""), leads[box.piece]))
         if box.link:
@@ -117,7 +118,9 @@ def _elements(page: Page, diagram: Diagram, look: Look) -> list[Element]:
     for bar in page.bars:
         life = look.pieces.get(bar.piece, "normal")
         lw = _BAR_PT[life] * scale
-        dash = _PLANNED_DASH if bar.piece in planned else _DEAD_DASH if life == "dead" else None
+        dash = _DEAD_DASH if life == "dead" else None
+        if bar.piece in planned and life == "normal":
+            dash = _PLANNED_DASH
         above.append(
             Segment(
                 [(bar.x0, -bar.y0), (bar.x1, -bar.y1)], lw=round(lw, 2), ls=dash, capstyle="butt", zorder=3
@@ -152,7 +155,7 @@ def _wire_segments(page: Page, diagram: Diagram, look: Look) -> list[Any]:
         wire = wires[line.wire]
         life = look.wires.get(line.wire, "normal")
         dash: Dash = _EARTH_DASH if wire.kind == "earth" and mixed else None
-        if wire.planned:
+        if wire.planned and life == "normal":
             dash = _PLANNED_DASH
         if life == "dead":
             dash = _DEAD_DASH

@@ -56,11 +56,9 @@ def link_pose(bond: Bond, state: State) -> Pose:
 def look(network: Network, view: View, state: State) -> Look:
     """Return how a view looks in a state."""
     live = live_terminals(network, state)
-    # What is only planned carries nothing yet.
-    planned = {wire.id for wire in view.diagram.wires if wire.planned}
+    # A planned part is shown as it will be once it is in, with the word beside it: a dash means dead here.
     wires: dict[str, Life] = {
-        wire: "live" if (a in live or b in live) and wire not in planned else "dead"
-        for wire, (a, b) in view.terminals.items()
+        wire: "live" if a in live or b in live else "dead" for wire, (a, b) in view.terminals.items()
     }
     pieces: dict[str, Life] = {piece.id: "dead" for piece in view.diagram.pieces}
     for wire in view.diagram.wires:

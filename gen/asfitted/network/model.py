@@ -37,7 +37,10 @@ class Core:
 
 @dataclass(frozen=True)
 class Cable:
-    """A cable as laid: one or more cores of the same length along the same way."""
+    """A cable as laid: one or more cores of the same length along the same way.
+
+    `automatic` says that its size was chosen by the program and not by the builder.
+    """
 
     id: str
     kind: CableKind
@@ -53,6 +56,7 @@ class Cable:
     flexible: bool
     status: str
     mark: Mark
+    automatic: bool = False
 
     @property
     def live(self) -> tuple[Core, ...]:

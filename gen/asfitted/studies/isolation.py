@@ -8,6 +8,7 @@ from asfitted.network.build import output_terminals
 from asfitted.network.model import Item, Network
 from asfitted.network.potentials import Potentials
 from asfitted.network.states import State, carries_load
+from asfitted.studies.results import Finding, Grade
 
 Action = Literal[
     "unplug", "switch off supply", "stop generator", "switch off inverter", "stop engine", "open isolator"
@@ -108,3 +109,33 @@ def isolation(network: Network, states: tuple[State, ...]) -> Isolation:
         ]
         stays.append((source.id, tuple(held)))
     return Isolation(tuple(actions), tuple(stays))
+
+
+def isolator_findings(network: Network, states: tuple[State, ...]) -> tuple[Finding, ...]:
+    """Return the house batteries and solar arrays that no isolator parts from what they feed or charge."""
+    found: list[Finding] = []
+    isolators = frozenset(i.id for i in network.items.values() if isinstance(i.spec, Isolator))
+    potentials = potentials_without(states[0], isolators)
+    for source in network.of_kind("battery", "solar array"):
+        root = potentials.find(f"{source.id}.plus")
+        wanted = (
+            ("solar controller",)
+            if source.kind == "solar array"
+            else ("inverter", "inverter charger", "load")
+        )
+        reached = [
+            item
+            for item in network.of_kind(*wanted)
+            if any(potentials.find(t) == root for t in item.terminals if t.endswith("plus"))
+        ]
+        # What hangs before the isolator on purpose, such as an alarm, is no reason to call the battery unswitched.
+        switched = any(
+            network.owner[t] in isolators
+            for t in network.owner
+            if potentials.find(t) == root and t.endswith(("in.plus", "out.plus"))
+        )
+        if reached and not switched and getattr(source.spec, "use", "house") == "house":
+            code = "array-without-isolator" if source.kind == "solar array" else "battery-without-isolator"
+            fields: dict[str, object] = {"battery": source.id}
+            found.append(Finding(code, Grade.IMPROVEMENT, (source.id,), source.mark, fields=fields))
+    return tuple(found)

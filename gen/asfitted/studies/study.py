@@ -9,14 +9,16 @@ from asfitted.description.schema import Accepted
 from asfitted.description.tree import locate
 from asfitted.network.build import build
 from asfitted.network.checks import check_network
-from asfitted.network.model import Network
+from asfitted.network.model import Cable, Network
 from asfitted.network.states import State, states
 from asfitted.studies.bonding import Island, bonding_findings, islands
 from asfitted.studies.coverage import Coverage, coverage, coverage_findings
 from asfitted.studies.earthing_contacts import earthing_contact_findings
 from asfitted.studies.faults.result import FaultStudy
 from asfitted.studies.faults.study import fault_study
+from asfitted.studies.isolation import isolator_findings
 from asfitted.studies.naming import named
+from asfitted.studies.polarity import polarity_findings
 from asfitted.studies.results import Finding, Grade
 from asfitted.studies.sizing import Sizing, size
 from asfitted.studies.supply import supply_findings
@@ -85,6 +87,7 @@ def study(loaded: Loaded) -> Study:
     by_state = {state.id: islands(state) for state in all_states}
     covered = {state.id: coverage(state, by_state[state.id]) for state in all_states}
     sizing = size(network, all_states)
+    sized = _with_sizes(network, sizing)
     open_sizes = _sizes_left_open(loaded, network, sizing)
     if open_sizes:
         raise NotUsable(open_sizes)
@@ -93,9 +96,24 @@ def study(loaded: Loaded) -> Study:
         *coverage_findings(network, all_states, covered),
         *supply_findings(all_states),
         *earthing_contact_findings(network),
+        *polarity_findings(network, all_states),
+        *isolator_findings(network, all_states),
         *sizing.findings,
     )
-    return Study(loaded, network, all_states, by_state, covered, sizing, found)
+    return Study(loaded, sized, all_states, by_state, covered, sizing, found)
+
+
+def _with_sizes(network: Network, sizing: Sizing) -> Network:
+    """Return the network with the chosen sizes filled in: every page and figure shows the same figure."""
+
+    def filled(cable: Cable) -> Cable:
+        size = sizing.sizes.get(cable.id)
+        if cable.size is not None or size is None:
+            return cable
+        cores = tuple(replace(core, size=core.size or size) for core in cable.cores)
+        return replace(cable, size=size, cores=cores, automatic=True)
+
+    return replace(network, cables={id_: filled(cable) for id_, cable in network.cables.items()})
 
 
 def _sizes_left_open(loaded: Loaded, network: Network, sizing: Sizing) -> tuple[Problem, ...]:
