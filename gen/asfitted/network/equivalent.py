@@ -17,7 +17,7 @@ from asfitted.description.values import size as to_size
 from asfitted.network.circuit import EARTH, Branch, Circuit
 from asfitted.network.load_parts import add_charger, add_load, add_metalwork
 from asfitted.network.mna import Equations
-from asfitted.network.model import Bond, Contact, Core, Item, Network
+from asfitted.network.model import LINE, Bond, Contact, Core, Item, Network
 from asfitted.network.parts import Parts, Source, Taken
 from asfitted.network.potentials import Potentials
 from asfitted.network.sites import Site
@@ -29,6 +29,8 @@ from asfitted.tables.conductors import resistance_20c_ohm_per_km, resistance_at
 from asfitted.tables.looked import NoRowError
 
 RESIDUAL_KINDS = ("RCD", "RCBO", "GFCI breaker")
+#: equipment with a metal case, unless it is of class II or III
+CASED = ("inverter", "inverter charger", "generator", "battery charger", "load")
 #: a cable whose size is still to be chosen
 UNSIZED_MM2 = "2.5 mm²"
 
@@ -201,11 +203,24 @@ def _nodes(network: Network) -> dict[str, str]:
     )
     found = {t: merged.find(t) for item in network.items.values() for t in item.terminals}
     for item in network.items.values():
+        if item.kind in CASED and getattr(item.spec, "safety_class", "I") == "I" and _has_line(item):
+            # a metal case is there to be touched, whether or not it is earthed
+            found.setdefault(f"{item.id}.PE", f"{item.id}.PE")
         if isinstance(item.spec, GfciReceptacle):
             # its own outlet lies behind the sensor, whether or not anything is wired to the load terminals
             for conductor in ("L", "N"):
                 found.setdefault(f"{item.id}.load.{conductor}", f"{item.id}.load.{conductor}")
     return found
+
+
+def _has_line(item: Item) -> bool:
+    return any(t.rsplit(".", 1)[-1] in LINE for t in item.terminals)
+
+
+def cases_of(item: Item, node: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the earth terminals of a piece of equipment, that of a case nobody has earthed included."""
+    own = (*item.terminals, f"{item.id}.PE")
+    return tuple(dict.fromkeys(t for t in own if t.endswith(".PE") and t in node))
 
 
 def _is_isolator(network: Network, a: str, b: str) -> bool:
@@ -355,8 +370,8 @@ def _add_case_insulation(parts: Parts, network: Network, node: Mapping[str, str]
     """
     structure = next((node[i.id] for i in network.of_kind("structure") if i.id in node), EARTH)
     for item in network.items.values():
-        for terminal in item.terminals:
-            if terminal.endswith(".PE") and item.kind not in ("ac supply", "supply inlet"):
+        for terminal in cases_of(item, node):
+            if item.kind not in ("ac supply", "supply inlet"):
                 ohm = parts.default("case insulation", item.id)
                 parts.resistor(f"{terminal}#insulation", node[terminal], structure, "leakage", ohm, item.id)
 

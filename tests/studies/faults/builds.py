@@ -50,8 +50,31 @@ circuits:
     F2: {RCBO: 16 A, W11: 5 m, sockets: 2 × 16 A kitchen, loads: {kettle: 690 W}}
 """
 
+#: the same vehicle made sound: residual current devices behind inlet and inverter, metalwork of full size
+SOUND = (
+    ("W2: 1 m, changeover.source 1]", "W2: 1 m, QF1: RCBO C16 in inlet board, inlet board]\n"
+     "  - ac:    [inlet board, W3: 0.5 m, changeover.source 1]"),
+    ("W5: L N 0.8 m, changeover.source 2]", "W5: L N 0.8 m, QF2: RCBO B10 in AC board, W6: L N 0.4 m, "
+     "changeover.source 2]"),
+    ("boards:\n", "boards:\n  inlet board: {line bar: s_line 40 A, neutral bar: s_neutral 40 A, earth bar: earth_bar}\n"),
+    ("12 mohm aged and cold", "8 mohm aged and cold"),
+    ("W8: 4 mm² 1 m", "W8: 50 mm² 1 m"),
+    ("W9: 16 mm²", "W9: 50 mm²"),
+    ("W23: 16 mm²", "W23: 50 mm²"),
+    ("RCBO: 16 A, W10", "RCBO: 10 A, W10"),
+    ("RCBO: 16 A, W11", "RCBO: 10 A, W11"),
+)  # fmt: skip
+
 #: the values with which the facts of the reference program were computed
 NOMINAL = {"voltage factor": 1.0, "tyres": 1e5, "neutral electrode": 2.0}
+
+
+def changed(text: str, *edits: tuple[str, str]) -> str:
+    """Return a description with each (old, new) replaced; `old` must be there once."""
+    for old, new in edits:
+        assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times"
+        text = text.replace(old, new)
+    return text
 
 
 @cache

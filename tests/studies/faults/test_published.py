@@ -25,7 +25,7 @@ IEC_60898 = [("B", 3, 5), ("C", 5, 10), ("D", 10, 20)]
 def test_instantaneous_release(curve, low, high, rating):
     pair = breaker(curve, rating)
     assert at(pair.slow.time_s, high * rating) == pytest.approx(0.1)
-    assert at(pair.slow.time_s, 0.99 * high * rating) > 1
+    assert at(pair.slow.time_s, 0.99 * high * rating) > 0.9
     assert at(pair.fast.time_s, 0.99 * low * rating) >= 0.1
     assert at(pair.fast.time_s, 1.01 * low * rating) < 0.1
 

@@ -6,7 +6,7 @@ from functools import cached_property
 from typing import Literal
 
 from asfitted.description.kinds import InverterCharger, TransferSwitch
-from asfitted.network.equivalent import Equivalent, bond_id, contact_id
+from asfitted.network.equivalent import Equivalent, bond_id, cases_of, contact_id
 from asfitted.network.model import LINE, Cable
 from asfitted.network.potentials import Potentials
 from asfitted.network.states import State
@@ -14,6 +14,7 @@ from asfitted.network.states import State
 FaultKind = Literal[
     "none",
     "live to case",
+    "live to structure",
     "neutral to case",
     "live to neutral",
     "live to the case of another source",
@@ -116,10 +117,9 @@ class Places:
 
     def port(self, a: str, b: str) -> tuple[str, str] | None:
         """Return the port between two terminals, None if they are one node or one of them is not there."""
-        if not a or not b:
-            return None
+        known = self.equivalent.circuit.node_index
         m, n = self.node(a), self.node(b)
-        return (m, n) if m != n else None
+        return (m, n) if m != n and m in known and n in known else None
 
 
 def _positions(equivalent: Equivalent) -> Iterator[Position]:
@@ -159,9 +159,9 @@ def _case_at(equivalent: Equivalent, owner: str, core: str) -> str:
         return ""
     if core:
         return core
-    own = next((t for t in item.terminals if t.endswith(".PE") and t in equivalent.node_of), "")
+    own = cases_of(item, equivalent.node_of)
     if own:
-        return own
+        return own[0]
     board = network.description.boards.get(item.board or "")
     if board is not None and board.earth_bar in equivalent.node_of:
         return board.earth_bar or ""
@@ -177,8 +177,12 @@ def faults(places: Places, state: State) -> Iterator[Fault]:
 
 
 def _at_positions(places: Places) -> Iterator[Fault]:
+    structure = next((s.id for s in places.equivalent.network.of_kind("structure")), "")
     for p in places.positions:
         where = (p.owner, p.cable)
+        aboard = places.equivalent.network.items[p.owner].kind != "ac supply"
+        if aboard and (port := places.port(p.line, structure)) and port != places.port(p.line, p.case):
+            yield Fault("live to structure", p.at, where, port, final=p.final)
         if port := places.port(p.line, p.case):
             yield Fault("live to case", p.at, where, port, final=p.final)
         if port := places.port(p.neutral, p.case):
@@ -340,7 +344,7 @@ def _direct_at(
     wanted: list[tuple[FaultKind, str]] = [
         ("plus to minus", minus),
         ("plus to structure", structure),
-        ("plus to case", next((t for t in network.items[owner].terminals if t.endswith(".PE")), "")),
+        ("plus to case", next(iter(cases_of(network.items[owner], places.equivalent.node_of)), "")),
     ]
     for kind, other in wanted:
         port = places.port(plus, other)

@@ -16,8 +16,8 @@ from asfitted.studies.faults.result import FaultResult
 from asfitted.studies.results import Finding, Grade
 
 #: a fault of the insulation, which any build must bear without harm; the others are failures of equipment
-INSULATION = ("live to case", "live to neutral", "live to the case of another source", "plus to minus",
-              "plus to structure", "plus to case")  # fmt: skip
+INSULATION = ("live to case", "live to structure", "live to neutral", "live to the case of another source",
+              "plus to minus", "plus to structure", "plus to case")  # fmt: skip
 #: shorter live tails ahead of a device are taken as proof against short-circuit (IEC 60364-4-43 434.2.1)
 TAIL_M = 3.0
 POTENTIAL = Grade.POTENTIAL
@@ -121,6 +121,13 @@ def _curve(network: Network, unit: str) -> str | None:
         return spec.curve if isinstance(spec, Breaker) else ""
     supply = network.items.get(unit.removesuffix(" upstream"))
     return supply.spec.upstream.curve if supply is not None and isinstance(supply.spec, AcSupply) else ""
+
+
+def _no_device(r: FaultResult) -> bool:
+    """Tell whether a fault lies ahead of the first device: at the terminals of a battery that is for the
+    sizing.
+    """
+    return any(reason.code == "no-device" for reason in r.chain)
 
 
 def _finding(network: Network, group: Sequence[Hazard]) -> Finding:

@@ -10,7 +10,7 @@ from asfitted.tables.looked import NoRowError
 
 
 def destroyed(bench: Bench, run: Run) -> tuple[str, ...]:
-    """Return the cores that the stages up to five seconds long heat beyond what their insulation bears."""
+    """Return the cores that the fault heats beyond what their insulation bears, five seconds of each stage."""
     if not bench.heats or not isinstance(run.heat, np.ndarray):
         return ()
     cores = bench.equivalent.network.cores

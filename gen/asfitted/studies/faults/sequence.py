@@ -186,8 +186,8 @@ def _stage(
             float(protective[column]),
             tuple(names),
         )
-        if cores is not None and wait <= ADIABATIC_S:
-            run.heat = run.heat + cores[:, column] ** 2 * wait
+        if cores is not None:
+            run.heat = run.heat + cores[:, column] ** 2 * min(wait, ADIABATIC_S)
         if wait == inf or len(run.steps) >= STAGES:
             run.hunts |= wait < inf
             run.steps.append(step)

@@ -104,7 +104,7 @@ def _worth_while(circuit: Equivalent, state: State, fault: Fault, special: bool)
 
     What a broken conductor does hardly depends on the bound; a broken neutral aboard not on the place.
     """
-    if not fault.broken:
+    if not fault.broken or (fault.kind == "PEN broken" and not state.in_transit):
         return True
     if state.in_transit or circuit.bound == "greatest":
         return False

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from asfitted.network.circuit import EARTH
-from asfitted.network.equivalent import Equivalent
+from asfitted.network.equivalent import Equivalent, cases_of
 from asfitted.network.mna import System
 from asfitted.network.settle import Complex, Real
 from asfitted.network.states import State
@@ -140,9 +140,9 @@ def metalwork(equivalent: Equivalent, state: State) -> Metalwork | None:
     for item in network.items.values():
         if item.kind == "ac supply":
             continue
-        for terminal in item.terminals:
+        for terminal in cases_of(item, node_of):
             ashore = terminal.startswith(f"{item.id}.coupler.") and unplugged
-            if terminal.endswith(".PE") and not ashore:
+            if not ashore:
                 found.setdefault(node_of[terminal], Part(item.id, node_of[terminal]))
         if item.kind == "supply inlet" and unplugged:
             for conductor in ("L", "L1", "L2", "N"):

@@ -31,9 +31,9 @@ from asfitted.studies.faults.touch import (
 STAYS_A = 1.0
 LIVE_KINDS = (
     "live to case",
+    "live to structure",
     "live to neutral",
     "live to the case of another source",
-    "between the sources of a changeover",
     "protective conductor broken and live to case",
     "bond open and live to case",
     "plus to minus",
