@@ -243,3 +243,32 @@ def test_breaker_in_hot_air_beside_others():
     working = next(w for w in sizing().workings if w.id == "F1.device_at_temperature")
     assert working.result == pytest.approx(10 * (1 - 0.006 * 10) * 0.95)  # 40 °C, F3 beside it
     assert working.verified == "from memory"
+
+
+@settings(max_examples=10, deadline=None)
+@given(
+    st.sampled_from(sorted(RULE_SETS)),
+    st.lists(st.integers(1, 400), min_size=2, max_size=2).map(sorted),
+    st.lists(st.integers(10, 55), min_size=2, max_size=2).map(sorted),
+)
+def test_more_load_or_hotter_air_never_a_thinner_cable_under_any_rules(rules, watts, ambient):
+    def chosen(power, air):
+        result = sizing(
+            ("rules: IEC 60364", f"rules: {rules}"),
+            ("W31: 2.5 mm² 7 m", "W31: auto 7 m"),
+            ("strip: 48 W", f"strip: {power} W"),
+            ("F21: {fuse blade: 7.5 A", "F21: {fuse blade: 25 A"),
+            ("ambient: 40 °C", f"ambient: {air} °C"),
+        )
+        return result.cables["W31"].size.mm2
+
+    least = chosen(watts[0], ambient[0])
+    assert chosen(watts[1], ambient[0]) >= least
+    assert chosen(watts[0], ambient[1]) >= least
+
+
+def test_smallest_standard_rating_for_the_load():
+    assert sizing().devices["F10"].smallest_rating_a == 90  # 87 A: fuses of this kind come in 80 and 90 A
+    assert (
+        sizing(of=TRAILER).devices["F3"].smallest_rating_a == 10
+    )  # 2.8 A that last, 240.6(A) begins at 10 A

@@ -16,6 +16,17 @@ CASE_ON_HULL = """
   - earth: [combi, W27: 16 mm² 1 m, earth_bar]"""
 
 
+HULL = "  hull: structure"
+HULL_BOND = "  - earth: [earth_bar, W9"
+GALVANIC_WAY = """\
+  - earth: [inlet.pins, W7: 4 mm² 0.5 m, gi.in]
+  - earth: [gi.out, W8: 4 mm² 0.5 m, earth_bar]
+"""
+GALVANIC = LAUNCH.replace(
+    HULL, f"{HULL}\n  gi: {{galvanic isolator: 16 A, certified to: ISO 13297}}"
+).replace(HULL_BOND, GALVANIC_WAY + HULL_BOND)
+
+
 DEFECTS = [
     # IEC 60364
     ("device-above-cable", VEHICLE, [("F21: {fuse blade: 7.5 A", "F21: {fuse blade: 30 A")]),
@@ -140,6 +151,8 @@ DEFECTS = [
     ),
     # two lines of one phase: 2 × 10 A, held to 16 A by QF1, return in 1.5 mm², which carries 15.2 A
     ("shared-neutral", MULTIWIRE, [("W10: {kind: ac, size: 2.5 mm²", "W10: {kind: ac, size: 1.5 mm²")]),
+    ("galvanic-isolator-small", GALVANIC, [("galvanic isolator: 16 A", "galvanic isolator: 10 A")]),
+    ("galvanic-isolator-unproved", GALVANIC, [(", certified to: ISO 13297}", "}")]),
     ("device-warm", VEHICLE, [("F3: {RCBO: 10 A", "F3: {RCBO: 3 A")]),
     (
         "battery-not-vented",

@@ -20,10 +20,11 @@ from asfitted.studies.dc_checks import lowest_c, made_for_ac_only
 from asfitted.studies.demand_dc import highest_voltage_v
 from asfitted.studies.drop import core_resistance_20c
 from asfitted.studies.feeding import PROTECTIVE, Tree
-from asfitted.studies.protection import Feed
+from asfitted.studies.protection import Feed, device_name
 from asfitted.studies.results import Finding, Grade, Input, Limit, Verdict, Working
 from asfitted.studies.scenario import Demand
 from asfitted.studies.trial import Trial
+from asfitted.tables.looked import NoRowError
 from asfitted.tables.solar import cold_voltage_factor
 
 #: first peak of a small rotating set, as a multiple of its rated current (from memory, on the high side)
@@ -38,7 +39,7 @@ class DeviceResult:
     break, in A.
 
     `prospective_current_a` is None where no source says; `backed_up_by` names an upstream fuse that can
-    break it instead.
+    break it instead. `smallest_rating_a` is the smallest standard rating of its kind that its load allows.
     """
 
     id: str
@@ -47,6 +48,7 @@ class DeviceResult:
     breaking_capacity_a: float | None
     prospective_current_a: float | None
     backed_up_by: str | None
+    smallest_rating_a: float | None = None
 
 
 @dataclass(frozen=True)
@@ -189,8 +191,9 @@ def devices(
         backup = _backup(trial, feed, terminal, current) if feed and current else None
         capacity = float(spec.breaking_capacity_a) if spec.breaking_capacity_a else None
         through = load_through(trial, item.id)
+        smallest = _smallest_rating_a(trial, spec, through.required_a)
         load = through.load_a
-        result = DeviceResult(item.id, float(spec.rating_a), load, capacity, current, backup)
+        result = DeviceResult(item.id, float(spec.rating_a), load, capacity, current, backup, smallest)
         driven_v = max((o.voltage_v for _, o, _ in reached), default=0.0)
         found = (
             *_load_findings(trial, item, result, through),
@@ -230,6 +233,14 @@ def _greatest(trial: Trial, known: list[Known]) -> Known | tuple[None, None, str
         if best[0] is None or total.current_a > best[0].current_a:
             best = (total, feed, terminal)
     return best
+
+
+def _smallest_rating_a(trial: Trial, spec: Breaker | Fuse, required_a: float) -> float | None:
+    try:
+        ratings = trial.rules.standard_ratings_a(device_name(spec))
+    except NoRowError:
+        return None
+    return next((rating for rating in ratings if rating >= required_a), None)
 
 
 def _entry(trial: Trial, tree: Tree, item: Item) -> str | None:

@@ -1,10 +1,10 @@
 """What the place of a thing asks of it: petrol engines beside it, cables of other voltages in the same bundle, the lead
-to the site.
+to the site, the isolator in its protective conductor.
 """
 
 from collections.abc import Iterator
 
-from asfitted.description.kinds import AcSupply
+from asfitted.description.kinds import AcSupply, GalvanicIsolator
 from asfitted.network.model import Item
 from asfitted.studies.results import Finding, Grade
 from asfitted.studies.trial import Trial
@@ -25,6 +25,7 @@ def place_findings(trial: Trial) -> Iterator[Finding]:
         yield from _beside_petrol(trial, item)
     yield from _mixed_bundles(trial)
     yield from _leads(trial)
+    yield from _galvanic_isolators(trial)
 
 
 def _beside_petrol(trial: Trial, item: Item) -> Iterator[Finding]:
@@ -71,3 +72,21 @@ def _leads(trial: Trial) -> Iterator[Finding]:
                     "least_mm2": least.value,
                 }
                 yield Finding("lead-too-thin", Grade.IMPROVEMENT, (cable.id,), cable.mark, (), fields, clause)
+
+
+def _galvanic_isolators(trial: Trial) -> Iterator[Finding]:
+    """It lies in the protective conductor: it must carry what the supply drives, and fail closed."""
+    clause = trial.rules.clause("galvanic isolator")
+    supplies = [i.spec for i in trial.network.of_kind("ac supply") if isinstance(i.spec, AcSupply)]
+    most = max((supply.upstream.rating_a for supply in supplies), default=0.0)
+    for item in trial.network.of_kind("galvanic isolator"):
+        assert isinstance(item.spec, GalvanicIsolator)  # noqa: S101  (asked for by kind)
+        fields: dict[str, object] = {"isolator": item.id, "rating_a": item.spec.rating_a, "supply_a": most}
+        if item.spec.rating_a < most:
+            yield Finding(
+                "galvanic-isolator-small", Grade.POTENTIAL, (item.id,), item.mark, (), fields, clause
+            )
+        if item.spec.certified_to in (None, "none"):
+            yield Finding(
+                "galvanic-isolator-unproved", Grade.INVESTIGATION, (item.id,), item.mark, (), fields, clause
+            )
