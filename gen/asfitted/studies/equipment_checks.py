@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from asfitted.description.kinds import AcSupply, Battery, InverterCharger, TransferSwitch
 from asfitted.network.model import Item
-from asfitted.studies.device_checks import load_through_a
+from asfitted.studies.load_through import load_through_a
 from asfitted.studies.protection import Device, Feed, devices_before, foreseeable_a
 from asfitted.studies.results import Finding, Grade
 from asfitted.studies.scenario import Scenario
