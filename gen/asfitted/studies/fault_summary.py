@@ -1,0 +1,181 @@
+"""Fault results read as a whole: how bad each is, which stand in one row, where a build may be plugged in."""
+
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal, TypeVar
+
+from asfitted.network.model import Network
+from asfitted.network.sites import Site, described_sites
+from asfitted.network.states import State
+from asfitted.network.supply_parts import upstream_device
+from asfitted.studies.faults.result import FaultResult, Operation, Verdict
+from asfitted.studies.faults.touch import LIMIT_V
+from asfitted.tables.devices import instantaneous_band
+
+#: the greater, the worse; what is nought needs no remedy
+SEVERITY: dict[Verdict, int] = {
+    "harmless": 0,
+    "in time": 0,
+    "only when touched": 1,
+    "current stays": 2,
+    "late": 3,
+    "stays": 4,
+}
+#: a live conductor on metal that somebody can touch
+LIVE_METAL = ("live to case", "live to structure", "live to the case of another source")
+Cell = TypeVar("Cell", bound=Hashable)
+Use = Literal["safe", "with the site's RCD", "too late", "not"]
+
+
+def severity(result: FaultResult) -> int:
+    """Return how bad a result is, from 0 (nothing to be done) to 4 (nothing ever ends it)."""
+    return SEVERITY[result.verdict]
+
+
+def first_units(result: FaultResult) -> tuple[str, ...]:
+    """Return the units that open or stop on a fault before a transfer switch brings another source."""
+    return tuple(operation.unit for operation in _first(result))
+
+
+def cleared_s(result: FaultResult) -> float | None:
+    """Return the latest time by which the fault is switched off for the first time; None if nothing does it.
+
+    A transfer switch that then brings another source to the same fault does not count into it.
+    """
+    return max((operation.time_s for operation in _first(result)), default=None)
+
+
+def _first(result: FaultResult) -> list[Operation]:
+    found: list[Operation] = []
+    for operation in result.opened:
+        if not operation.moves:
+            found.append(operation)
+        elif found:
+            break
+    return found
+
+
+def felt_v(result: FaultResult) -> float:
+    """Return the highest voltage that lies across a body in a result."""
+    return max((touch.across_v for touch in result.touch), default=0.0)
+
+
+def badness(result: FaultResult) -> tuple[float, ...]:
+    """Return a key by which the worst of several results is the greatest."""
+    body_ma = max((touch.current_ma for touch in result.touch), default=0.0)
+    first = not result.second
+    return (severity(result), first, result.touch_time_s, body_ma, felt_v(result), cleared_s(result) or 0.0)
+
+
+def worst(results: Iterable[FaultResult]) -> FaultResult | None:
+    """Return the worst of several results, None of none."""
+    return max(results, key=badness, default=None)
+
+
+@dataclass(frozen=True)
+class Row:
+    """Results of one kind of fault that end alike: by the same units, with the same verdict, the worst first."""
+
+    results: tuple[FaultResult, ...]
+
+    @property
+    def worst(self) -> FaultResult:
+        """The result whose figures stand for the row."""
+        return self.results[0]
+
+    @property
+    def states(self) -> tuple[str, ...]:
+        """The states, in order of their numbers; empty for direct current."""
+        return tuple(sorted({r.state for r in self.results if r.state}, key=lambda id_: (len(id_), id_)))
+
+    @property
+    def sites(self) -> tuple[str, ...]:
+        """The places, the one as described (an empty text) first."""
+        return tuple(sorted({r.site for r in self.results}))
+
+    @property
+    def at(self) -> tuple[str, ...]:
+        """Where the faults lie."""
+        return tuple(dict.fromkeys(r.at for r in sorted(self.results, key=lambda r: r.at)))
+
+    @property
+    def current_a(self) -> tuple[float, float]:
+        """The smallest and the greatest fault current."""
+        currents = [r.current_a for r in self.results]
+        return min(currents), max(currents)
+
+    @property
+    def cleared_s(self) -> tuple[float, float] | None:
+        """The shortest and the longest time until the fault is switched off, None if nothing does it."""
+        times = [time for r in self.results if (time := cleared_s(r)) is not None]
+        return (min(times), max(times)) if times else None
+
+
+def rows(results: Iterable[FaultResult], soil: frozenset[str]) -> tuple[Row, ...]:
+    """Return results joined that end alike, the worst first; places in `soil` (TT, IT) stand apart.
+
+    Their fault currents are smaller by a hundred times and would make a range say nothing.
+    """
+    groups: dict[tuple[object, ...], list[FaultResult]] = {}
+    for r in results:
+        key = (r.kind, r.outcome, r.verdict, frozenset(first_units(r)), r.site in soil)
+        groups.setdefault(key, []).append(r)
+    found = [Row(tuple(sorted(group, key=badness, reverse=True))) for group in groups.values()]
+    return tuple(sorted(found, key=lambda row: badness(row.worst), reverse=True))
+
+
+def soil_sites(network: Network) -> frozenset[str]:
+    """Return the places at which the fault current returns through soil."""
+    return frozenset(
+        site.id for site in described_sites(network) if site.spec.earthing in ("TT", "IT") or not site.earthed
+    )
+
+
+@dataclass(frozen=True)
+class SiteUse:
+    """Whether a build may be plugged in at a place, and the result that decides it (None if all are well)."""
+
+    site: Site
+    use: Use
+    because: FaultResult | None
+
+
+def site_uses(
+    network: Network, states: Sequence[State], results: Sequence[FaultResult]
+) -> tuple[SiteUse, ...]:
+    """Return for each place what its faults allow: those of the insulation, a lost PEN, and plain service."""
+    kinds = (*LIVE_METAL, "live to neutral", "none", "PEN broken")
+    found = []
+    for site in described_sites(network):
+        live = {s.id for s in states if dict(s.conditions).get(site.supply) == "live" and not s.in_transit}
+        here = [r for r in results if r.site == site.id and r.state in live and r.kind in kinds]
+        bad = [r for r in here if r.verdict in ("stays", "only when touched") or r.kind == "none"]
+        late = [r for r in here if r.verdict == "late"]
+        alone = [r for r in here if _by_site_rcd_alone(site, r)]
+        use: Use = "not" if bad else "too late" if late else "with the site's RCD" if alone else "safe"
+        found.append(SiteUse(site, use, worst(bad or late or alone)))
+    return tuple(found)
+
+
+def _by_site_rcd_alone(site: Site, result: FaultResult) -> bool:
+    """Tell whether only the residual current device of the place clears a dangerous fault: the current is too
+    small for the instantaneous release of its breaker.
+    """
+    upstream = site.spec.upstream
+    if result.outcome != "cleared" or set(first_units(result)) != {upstream_device(site.supply)}:
+        return False
+    if max((touch.before_v for touch in result.touch), default=0.0) <= LIMIT_V:
+        return False
+    if not upstream.curve:
+        return True
+    return result.current_a < instantaneous_band(upstream.curve).high * upstream.rating_a
+
+
+def merged_columns(
+    columns: Mapping[str, Sequence[Cell]],
+) -> tuple[tuple[tuple[str, ...], tuple[Cell, ...]], ...]:
+    """Return columns with equal cells joined under all their heads, in the order of first appearance."""
+    heads: dict[tuple[Cell, ...], tuple[str, ...]] = {}
+    for head, cells in columns.items():
+        heads[tuple(cells)] = (*heads.get(tuple(cells), ()), head)
+    return tuple((names, cells) for cells, names in heads.items())
