@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import groupby, zip_longest
+from itertools import groupby
 
 from asfitted.publish.cells import alignment, measured, with_breaks
 from asfitted.publish.columns import Columns, column_widths
@@ -17,7 +17,7 @@ from asfitted.publish.pictures import place
 
 _SIGNALS = ("danger", "warning", "caution", "notice")
 _LIST_EM, _BOX_EM = 1.6, 2.4  # what a list and a box take from the width
-_UPRIGHT_EM = 0.84  # a table whose letters need not be smaller than this stays upright
+_UPRIGHT = 1.4  # a table stays upright if its lines need not be broken much more than in half
 _UNBREAKABLE_CELL = 1200  # characters; a longer cell may have to run over the end of a page
 
 
@@ -50,9 +50,8 @@ class BlockMaker:
                 )
             elif inlines := self._lines.nodes(run):
                 made.append({"k": "par", "c": inlines})
-        return _with_leads(
-            [_kept(block, after) for block, after in zip_longest(made, made[1:], fillvalue={})]
-        )
+        following: list[Data] = [*made[1:], {}]
+        return _with_leads([_kept(block, after) for block, after in zip(made, following, strict=False)])
 
     def block(self, element: Element) -> Iterator[Data]:
         """Yield the blocks that `element` stands for, after an anchor if it has an id."""
@@ -89,7 +88,7 @@ class BlockMaker:
     def _landscape(self, element: Element) -> Iterator[Data]:
         """Yield what needs the long side of the sheet on a sheet turned, and what does not where it stands."""
         upright = self.blocks(element)
-        if all(block["k"] != "table" or block["size_em"] >= _UPRIGHT_EM for block in upright):
+        if all(block["k"] != "table" or block["squeeze"] <= _UPRIGHT for block in upright):
             yield from upright
         else:
             yield {"k": "landscape", "body": replace(self, landscape=True).blocks(element)}
@@ -178,6 +177,7 @@ class BlockMaker:
             "k": "table",
             "size_em": columns.size_em,
             "widths_em": columns.widths_em,
+            "squeeze": columns.squeeze,
             "hyphenate": columns.breaks_words,
             "align": [alignment(cell) for cell in cells[0]] if cells else [],
             "head": [[self._cell(c, n, columns) for n, c in enumerate(row)] for row in cells[:heads]],

@@ -23,11 +23,15 @@ class Cell:
 
 @dataclass(frozen=True)
 class Columns:
-    """Type size in body ems, and widths in ems of that size, white included."""
+    """Type size in body ems, and widths in ems of that size, white included.
+
+    `squeeze` is how much wider the table would be if no line of it were broken.
+    """
 
     size_em: float
     widths_em: tuple[float, ...]
     breaks_words: bool
+    squeeze: float
 
 
 def column_widths(rows: Sequence[Sequence[Cell]], available_pt: float, body_pt: float) -> Columns:
@@ -47,11 +51,11 @@ def column_widths(rows: Sequence[Sequence[Cell]], available_pt: float, body_pt: 
                 wide if wide < _SHORT_EM else word for wide, word in zip(widest, longest_word, strict=True)
             ]
             lower = whole if sum(whole) <= available * _SHORT_SHARE else longest_word
-            return Columns(size, _between(lower, widest, available), breaks_words=False)
+            return Columns(size, _between(lower, widest, available), False, sum(widest) / available)
     size = SIZES[-1]
     available = available_pt / (body_pt * size)
     narrowest = [min(word, available / len(columns)) for word in longest_word]
-    return Columns(size, _between(narrowest, widest, available), breaks_words=True)
+    return Columns(size, _between(narrowest, widest, available), True, sum(widest) / available)
 
 
 def breakable(word_text: str, width_em: float) -> str:

@@ -116,9 +116,12 @@ def stripped(nodes: list[Data]) -> list[Data]:
     return [node for node in made if node.get("t") != ""]
 
 
+_WHITE = " \n\t"
+
+
 def _collapsed(text: str) -> str:
     # No-break spaces stay: they were put there on purpose.
     inner = " ".join(part for part in text.replace("\n", " ").replace("\t", " ").split(" ") if part)
     if not inner:
         return " " if text else ""
-    return " " * text[0].isspace() + inner + " " * text[-1].isspace()
+    return " " * (text[0] in _WHITE) + inner + " " * (text[-1] in _WHITE)
