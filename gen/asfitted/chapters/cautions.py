@@ -15,6 +15,7 @@ from asfitted.description.kinds import (
     SupplyInlet,
     TransferSwitch,
 )
+from asfitted.figures.labels import length
 from asfitted.network.labels import where
 from asfitted.network.model import Item
 from asfitted.network.paths import path
@@ -84,7 +85,7 @@ def _supplies(book: Book) -> Iterator[Found]:
                 "lead",
                 {
                     "lead": lead.id,
-                    "length": quantity(lead.length_m, "m"),
+                    "length": length(network, lead.length_m),
                     "rating": quantity(inlet.spec.rating_a, "A"),
                 },
             )

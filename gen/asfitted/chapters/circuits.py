@@ -12,6 +12,7 @@ from asfitted.figures.labels import length
 from asfitted.network.build import input_terminals
 from asfitted.network.labels import cable_size, ends, rating
 from asfitted.network.model import Cable, Item
+from asfitted.numbers import quantity, tied
 from asfitted.studies.both_ways import CableDifference, both_ways
 from asfitted.studies.drops import DropResult
 from asfitted.studies.loops import LoopResult
@@ -64,7 +65,7 @@ def _circuit(book: Book, consumer: Item) -> dict[str, Any] | None:
         "device": book.item(device.id) if isinstance(device.spec, Inline) else None,
         "device_rating": rating(device.spec) if isinstance(device.spec, Inline) else "",
         "cable": book.cable(cable.id),
-        "size": cable_size(cable) if cable.size else result.size.designation if result else "",
+        "size": tied(cable_size(cable) if cable.size else result.size.designation if result else ""),
         "length": length(network, cable.length_m),
         "design_current_a": result.design_current_a if result else None,
         "capacity_a": result.capacity_a if result else None,
@@ -83,7 +84,7 @@ def _cable(book: Book, cable: Cable) -> dict[str, Any]:
         "from": book.item(first),
         "to": book.item(last),
         "cores": " ".join(core.conductor for core in cable.cores),
-        "size": cable_size(cable) if cable.size else result.size.designation if result else "",
+        "size": tied(cable_size(cable) if cable.size else result.size.designation if result else ""),
         "length": length(network, cable.length_m),
         "insulation": cable.insulation,
         "method": cable.method,
@@ -99,7 +100,7 @@ def _cable(book: Book, cable: Cable) -> dict[str, Any]:
 def _area(size: Size) -> str:
     """Return a size in the other system: the area of a gauge, or the gauge that an area exceeds."""
     if size.awg:
-        return f"{size.mm2:.3g} mm²"
+        return quantity(size.mm2, "mm²")
     return f"≥ {gauge}" if (gauge := next_smaller_awg(size)) else "–"
 
 

@@ -14,6 +14,9 @@ def context(book: Book) -> dict[str, Any]:
     """Return the identity of the build, the order of isolation, what stays live, the plate of the system."""
     network, description = book.study.network, book.study.network.description
     found = isolation(network, book.study.states)
+    lithium = [
+        i for i in network.items.values() if isinstance(i.spec, Battery) and i.spec.chemistry == "LiFePO4"
+    ]
     return {
         "build": description.build,
         "revision": description.revision,
@@ -30,6 +33,7 @@ def context(book: Book) -> dict[str, Any]:
         "stays_live": [
             {
                 "source": book.item(source),
+                "name": network.items[source].name,
                 "kind": network.items[source].kind,
                 "items": book.things(tuple(id_ for id_ in items if network.items[id_].kind != "busbar")),
             }
@@ -37,10 +41,8 @@ def context(book: Book) -> dict[str, Any]:
         ],
         "people": [] if book.edition == "public" else list(_rows(description.people | description.identity)),
         "has_battery": bool(network.of_kind("battery")),
-        "batteries": "; ".join(dict.fromkeys(where(i) or i.name for i in network.of_kind("battery"))),
-        "lithium": any(
-            isinstance(i.spec, Battery) and i.spec.chemistry == "LiFePO4" for i in network.items.values()
-        ),
+        "batteries": "; ".join(dict.fromkeys(where(i) or i.name for i in lithium)),
+        "lithium": bool(lithium),
         "barred": len(book.study.barred),
         "planned": [i.name for i in network.items.values() if i.planned]
         + [c.id for c in network.cables.values() if c.planned],
