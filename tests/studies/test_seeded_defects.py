@@ -27,6 +27,9 @@ GALVANIC = LAUNCH.replace(
 ).replace(HULL_BOND, GALVANIC_WAY + HULL_BOND)
 
 
+CRAFT = LAUNCH.replace("IEC 60364", "33 CFR 183").replace("W50: auto 9 m", "W50: 14 AWG 3 m")
+
+
 DEFECTS = [
     # IEC 60364
     ("device-above-cable", VEHICLE, [("F21: {fuse blade: 7.5 A", "F21: {fuse blade: 30 A")]),
@@ -153,6 +156,32 @@ DEFECTS = [
     ("shared-neutral", MULTIWIRE, [("W10: {kind: ac, size: 2.5 mm²", "W10: {kind: ac, size: 1.5 mm²")]),
     ("galvanic-isolator-small", GALVANIC, [("galvanic isolator: 16 A", "galvanic isolator: 10 A")]),
     ("galvanic-isolator-unproved", GALVANIC, [(", certified to: ISO 13297}", "}")]),
+    (
+        "breaking-capacity-backed-up",
+        VEHICLE.replace("32 V dc 1 kA", "32 V dc 10 kA"),
+        [("32 V dc 10 kA", "32 V dc 1 kA")],
+    ),
+    ("breaking-capacity-unknown", VEHICLE, [("fuse blade: 32 V dc 1 kA", "fuse blade: 32 V dc")]),
+    ("demand-exceeds-source", VEHICLE, [("16 A TN-S", "5 A TN-S")]),
+    (
+        "disconnection-not-shown",
+        VEHICLE,
+        [("F1: {RCBO: 10 A", "F1: {breaker: B10 2P 6 kA"), ("then latched off", "then folds back")],
+    ),
+    (
+        "conductor-heat-not-shown",
+        VEHICLE,
+        [("25 m rubber", "0.5 m rubber"), ("at most 3 kA", "at most 6 kA")],
+    ),
+    (
+        "surge-opens-fuse",
+        VEHICLE,
+        [
+            ("24 V 1.6 kW, efficiency", "24 V 1.6 kW, surge: 4.5 kW for 2 s, efficiency"),
+            ("F10: fuse T 125 A", "F10: fuse blade 100 A 32 V dc 10 kA"),
+        ],
+    ),
+    ("device-above-good-practice", CRAFT, [("F21: {fuse blade: 10 A", "F21: {fuse blade: 20 A")]),
     ("device-warm", VEHICLE, [("F3: {RCBO: 10 A", "F3: {RCBO: 3 A")]),
     (
         "battery-not-vented",
@@ -222,3 +251,11 @@ def test_breaks_only_its_own_rule(code, build, edits):
 @pytest.mark.parametrize("build", [VEHICLE, LAUNCH, TRAILER, MULTIWIRE])
 def test_sound_builds_raise_nothing_of_the_two_upper_classes(build):
     assert not [f for f in sizing(of=build).findings if f.grade in (Grade.DANGER, Grade.POTENTIAL)]
+
+
+def test_alternator_above_its_cable_overloads_it_as_well():
+    """Where the source is the load the two findings are one defect seen from both ends."""
+    edits = (("W36: 50 mm²", "W36: 16 mm²"), ("F15: fuse bolt-down 100 A", "F15: isolator 1P 200 A 48 V dc"))
+    before = {(f.code, f.where) for f in sizing(of=LAUNCH).findings}
+    new = {f.code for f in sizing(*edits, of=LAUNCH).findings if (f.code, f.where) not in before}
+    assert {"source-above-cable", "cable-overloaded"} <= new
