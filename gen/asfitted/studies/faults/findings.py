@@ -61,9 +61,9 @@ def _hazards(network: Network, r: FaultResult) -> Iterator[Hazard]:
             )
         elif r.verdict == "in time":
             yield Hazard("restarts-on-fault", POTENTIAL, TIMES, sources, sources, r)
-    for core in r.destroyed:
+    for core in () if not r.state and _no_device(r) else r.destroyed:
         cable = network.cables[network.cores[core].cable]
-        if network.cores[core].conductor != "PE" and cable.length_m <= TAIL_M:
+        if network.cores[core].conductor != "PE" and cable.length_m <= TAIL_M and cable.id in r.where:
             continue
         clause = "IEC 60364-4-43 434.5.2; IEC 60364-5-54 543.1.2"
         yield from _by_time(
@@ -97,11 +97,7 @@ def _not_cleared(network: Network, r: FaultResult, own: tuple[str, ...]) -> Iter
         yield Hazard("fault-until-touched", POTENTIAL, TIMES, (r.kind,), first, r)
     elif r.verdict == "late" and not r.second:
         yield from _by_time(network, Hazard("fault-late", POTENTIAL, TIMES, (r.kind,), first, r))
-    elif (
-        r.verdict == "current stays"
-        and not r.second
-        and all(reason.code != "no-device" for reason in r.chain)
-    ):
+    elif r.verdict == "current stays" and not r.second and (r.state or not _no_device(r)):
         yield Hazard("fault-current-stays", POTENTIAL, "IEC 60364-4-43 430.3", (r.kind,), first, r)
 
 

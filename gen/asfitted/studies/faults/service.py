@@ -17,7 +17,9 @@ NOTHING_A = 5e-7
 
 @dataclass(frozen=True)
 class EarthPath:
-    """One way to earth: `id` of its branch, the cable or equipment it is part of, and the current in each state."""
+    """One way to earth: `id` of its branch, the cable or equipment it is part of, and the current in each
+    state.
+    """
 
     id: str
     of: str
