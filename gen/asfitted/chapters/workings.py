@@ -9,6 +9,7 @@ from markupsafe import Markup
 from asfitted import words
 from asfitted.chapters.anchors import anchors
 from asfitted.chapters.book import Book
+from asfitted.chapters.order import in_order
 from asfitted.escape import escape
 from asfitted.numbers import quantity
 from asfitted.studies.results import Working
@@ -20,9 +21,12 @@ _INDEX = re.compile(rf"(?<!\w)([^\W\d_]{{1,2}}){_LINE}(\w+)")
 
 
 def context(book: Book) -> dict[str, Any]:
-    """Return the workings grouped by what they are about, in the order of the description."""
+    """Return the workings grouped by what they are about, cables first, in the order in which one looks them up."""
     study = book.study
-    order = {id_: number for number, id_ in enumerate((*study.network.cables, *study.network.items))}
+    order = {
+        id_: number
+        for number, id_ in enumerate((*in_order(study.network.cables), *in_order(study.network.items)))
+    }
     ordered = sorted(
         study.sizing.workings, key=lambda w: (order.get(_root(w, book), len(order)), _root(w, book))
     )
