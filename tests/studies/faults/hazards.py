@@ -339,7 +339,7 @@ SOUND = {
     "battery plus twice": [
         (
             "F10: fuse T 250 A, W21: battery cable 0.9 m, inverter]",
-            "F10: fuse T 250 A, W21: battery cable 0.9 m, inverter]\n  - plus:  [battery, W24: 1.5 mm² 4 m, inverter]",  # noqa: E501
+            "F10: fuse T 250 A, W21: battery cable 0.9 m, inverter]\n  - plus:  [battery, W24: 1.5 mm² 4 m, inverter]",
         )
     ],
     "two RCDs in series": [
