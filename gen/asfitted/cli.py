@@ -23,7 +23,7 @@ EDITION = click.option(
 )  # fmt: skip
 PAPER = click.option(
     "--paper",
-    type=click.Choice(["A4", "Letter", "A5"]),
+    type=click.Choice(["A4", "Letter", "A5"], case_sensitive=False),
     default="A4",
     show_default=True,
     help="Paper of the book.",
@@ -191,10 +191,9 @@ def kinds(kind: str | None) -> None:
 
     text = kinds_text(kind)
     if text is None:
-        from asfitted.description.kinds import KINDS
-        from asfitted.description.problems import meant
+        from asfitted.description.kind_names import meant_kind
 
-        say(_text("cli", "unknown kind", kind=kind, meant=meant(kind or "", KINDS)))
+        say(_text("cli", "unknown kind", kind=kind, meant=meant_kind(kind or "")))
         sys.exit(EXIT_NOT_USABLE)
     click.echo(text, nl=False)
 

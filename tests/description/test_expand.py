@@ -1,10 +1,13 @@
 """Rules of expansion, each on a build that holds little else."""
 
+from pathlib import Path
+
 import pytest
 
 from asfitted.description.landing import poles_contacts
 from asfitted.description.load import Loaded, load_text
 
+SOUND = (Path(__file__).parent / "faulty" / "sound.yaml").read_text(encoding="utf-8")
 HEAD = """
 asfitted: 1
 build: {title: T, reference: T-1, setting: cabin, use: lived in, rules: IEC 60364, ambient: 30 °C,
@@ -325,3 +328,66 @@ def test_two_lines_land_on_bars_of_their_own():
     assert description is not None
     assert description.cables["W1"].cores["L1"] == ["site.L1", "l1_bar"]
     assert description.cables["W1"].cores["L2"] == ["site.L2", "l2_bar"]
+
+
+@pytest.mark.parametrize(
+    ("written", "size", "cores"),
+    [
+        ("3G2.5 mm2", "2.5 mm²", ["L", "N", "PE"]),
+        ("3G2.5", "2.5 mm²", ["L", "N", "PE"]),
+        ("3 G 2.5", "2.5 mm²", ["L", "N", "PE"]),
+        ("3x2.5", "2.5 mm²", ["L", "N", "PE"]),
+        ("5G6 L N PE", "6 mm²", ["L", "N", "PE"]),
+        ("2X2.5", "2.5 mm²", ["L", "N"]),
+        ("3G2.5 L N", "2.5 mm²", ["L", "N"]),
+    ],
+)
+def test_a_cable_as_it_is_printed_on_its_sheath(written: str, size: str, cores: list[str]):
+    assert SOUND.count("W2: 1 m,") == 1
+    loaded = load_text(SOUND.replace("W2: 1 m,", f"W2: {written} 1 m,"))
+    assert [p.sentence("message") for p in loaded.problems] == []
+    cable = loaded.description.cables["W2"]
+    assert (cable.size.designation, list(cable.cores)) == (size, cores)
+
+
+def test_a_default_says_how_thick_the_cores_are_not_how_many():
+    loaded = load_text(SOUND.replace("ac cable: 2.5 mm²", "ac cable: 3G2.5"))
+    assert loaded.problems == ()
+    assert len(loaded.description.cables["W3"].cores) == 2, (
+        "within one board there is no protective conductor"
+    )
+
+
+@pytest.mark.parametrize("kind", ["none", "fixed", "closed when inverting"])
+def test_a_neutral_bond_may_be_said_in_one_word(kind: str):
+    group = "{kind: fixed, lands on: own earth terminal}"
+    loaded = load_text(SOUND.replace(group, kind))
+    assert loaded.problems == ()
+    bond = loaded.description.equipment["inverter"].neutral_bond
+    assert (bond.kind, bond.lands_on, bond.allowed_by_maker) == (kind, "own earth terminal", "not stated")
+
+
+def test_a_terminal_in_a_run_of_its_own_conductor_is_the_thing_itself():
+    assert (
+        load_text(
+            SOUND.replace("W22: battery cable 0.5 m, inverter]", "W22: battery cable 0.5 m, inverter.plus]")
+        ).problems
+        == ()
+    )
+    text = SOUND.replace(
+        "- ac: [inlet board, W3: 0.5 m, changeover.source 1]",
+        "- L: [s_line, W3: 0.5 m, changeover.source 1.L]\n  - N: [s_neutral, W33: 0.5 m, changeover.source 1.N]",
+    )
+    loaded = load_text(text)
+    assert loaded.problems == ()
+    assert loaded.description.cables["W33"].cores == {"N": ["s_neutral", "changeover.source 1.N"]}
+
+
+@pytest.mark.parametrize(
+    "section", ["boards", "bundles", "spaces", "sources", "equipment", "runs", "circuits", "days", "states"]
+)
+def test_a_misspelt_section_is_one_problem(section: str):
+    text = SOUND.replace(f"\n{section}:", f"\n{section}x:")
+    assert [(p.code, p.fields["key"]) for p in load_text(text).problems] == [
+        ("unknown section", f"{section}x")
+    ]

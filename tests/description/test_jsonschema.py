@@ -98,3 +98,9 @@ def test_the_schema_is_the_same_each_time():
     first = json_schema()
     assert json.dumps(first) == json.dumps(json_schema())
     assert copy.deepcopy(first) == first
+
+
+def test_the_kind_of_a_neutral_bond_may_stand_alone(validator: Draft7Validator):
+    group = "{kind: fixed, lands on: own earth terminal}"
+    assert list(validator.iter_errors(as_editors_see(SOUND.replace(group, "none")))) == []
+    assert list(validator.iter_errors(as_editors_see(SOUND.replace(group, "maybe")))) != []

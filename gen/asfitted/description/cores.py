@@ -1,12 +1,18 @@
 """Second pass: every core of every step lands on its terminals, and cables are written in their long form."""
 
+from dataclasses import replace
+
 from asfitted import words
 from asfitted.description.draft import Draft
 from asfitted.description.expansion import Expansion, Step
+from asfitted.description.kinds import LIVE_AC
 from asfitted.description.landing import BAR_OF, CONDUCTORS, Landing, give_contacts
 from asfitted.description.marks import Mark
 from asfitted.description.sections import CABLE_DEFAULTS
 from asfitted.description.tree import Mapping, Scalar, Sequence, walk
+
+#: words of a cable's own text that are gone in the long form, where every core is spelled out
+ONLY_OWN = ("count", "conductors", "without PE")
 
 
 def land(x: Expansion) -> None:
@@ -32,22 +38,28 @@ def land(x: Expansion) -> None:
 def _conductors(step: Step) -> tuple[str, ...]:
     """Return the conductors of a step: those that the cable names, else those of the kind of run."""
     named = step.cable.text("conductors") if step.cable is not None else ""
-    return tuple(named.split()) if named else CONDUCTORS[step.kind]
+    if named:
+        return tuple(named.split())
+    if step.kind == "ac" and step.cable is not None and step.cable.text("without PE") == "2":
+        return LIVE_AC
+    return CONDUCTORS[step.kind]
 
 
 def _land_step(x: Expansion, landing: Landing, step: Step) -> None:
-    known = [landing.known(thing) for thing in (step.a, step.b)]
-    if not all(known):
+    ends = [landing.of_run(thing, step.kind, _conductors(step)) for thing in (step.a, step.b)]
+    known = [thing for thing in ends if thing is not None and landing.known(thing)]
+    if len(known) < 2:
         if step.cable is not None:
             x.lost.add(step.cable.id.text)
         return
+    step = replace(step, a=known[0], b=known[1])
     if step.a.id == step.b.id and step.a.port == step.b.port:
         x.say("cable to itself", step.b.mark, id=step.a.id)
         return
     if step.kind == "bond" and step.cable is None:
         x.say("bond without conductor", step.b.mark)
         return
-    ends: dict[str, tuple[str, str]] = {}
+    landed: dict[str, tuple[str, str]] = {}
     same_board = landing.board_of(step.a) is not None and landing.board_of(step.a) == landing.board_of(step.b)
     of = _named(step)
     for conductor in _conductors(step):
@@ -55,11 +67,11 @@ def _land_step(x: Expansion, landing: Landing, step: Step) -> None:
             continue
         a, b = landing.ends(step.a, step.b, conductor, of)
         if a and b and a != b:
-            ends[conductor] = (a, b)
+            landed[conductor] = (a, b)
     if step.cable is None:
-        x.links += [(Scalar(a, step.a.mark), Scalar(b, step.b.mark)) for a, b in ends.values()]
-    elif ends:
-        _finish_cable(x, step, step.cable, ends)
+        x.links += [(Scalar(a, step.a.mark), Scalar(b, step.b.mark)) for a, b in landed.values()]
+    elif landed:
+        _finish_cable(x, step, step.cable, landed)
         x.add_cable(step.cable)
     else:
         x.lost.add(step.cable.id.text)
@@ -83,16 +95,22 @@ def _finish_cable(x: Expansion, step: Step, cable: Draft, ends: dict[str, tuple[
     default = x.cable_defaults.get(cable.text("cable class") or CABLE_DEFAULTS[step.kind])
     if default is not None:
         for name, (_, node) in default.fields.items():
-            cable.put_default(name, node)
+            # A default says how thick the cores are; how many a cable has depends on where it goes.
+            if name not in ONLY_OWN:
+                cable.put_default(name, node)
     if x.status is not None:
         cable.put_default("status", x.status)
-    count = cable.fields.get("count")
-    if count is not None and cable.text("count") != str(len(ends)):
-        x.say(
-            "core count", count[1].mark, cable=cable.id.text, count=cable.text("count"), cores=" ".join(ends)
-        )
-    for name in ("count", "conductors", "cable class"):
+    _check_count(x, cable, tuple(ends))
+    for name in (*ONLY_OWN, "cable class"):
         cable.fields.pop(name, None)
+
+
+def _check_count(x: Expansion, cable: Draft, landed: tuple[str, ...]) -> None:
+    """A cable has as many cores as land, or spare ones where its text names those that are used."""
+    count = cable.text("count")
+    if count and (int(count) < len(landed) if "conductors" in cable.fields else int(count) != len(landed)):
+        mark = cable.fields["count"][1].mark
+        x.say("core count", mark, cable=cable.id.text, count=count, cores=" ".join(landed))
 
 
 def _feed_from_bars(x: Expansion, device: str, board: str, mark: Mark) -> None:

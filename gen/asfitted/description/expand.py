@@ -12,9 +12,8 @@ from asfitted.description.draft import Draft, Names
 from asfitted.description.expansion import Expansion
 from asfitted.description.marks import Mark
 from asfitted.description.problems import Problem
+from asfitted.description.section_names import SHORT_ONLY, with_known_sections
 from asfitted.description.tree import Mapping, Node, Scalar, Sequence
-
-SHORT_ONLY = ("defaults", "sources", "runs", "circuits")
 
 
 @dataclass(frozen=True)
@@ -37,7 +36,9 @@ def expand(tree: Mapping, lost: Collection[str] = ()) -> Expanded:
     `lost` are names that the reader had to drop, such as an entry without a value.
     """
     x = Expansion(lost=set(lost))
-    boards_in, bundles, spaces = ((*_names(tree.get(s)), *lost) for s in ("boards", "bundles", "spaces"))
+    tree, x.problems, unread = with_known_sections(tree)
+    x.lose(*unread)
+    boards_in, bundles, spaces = ((*_names(tree.get(s)), *x.lost) for s in ("boards", "bundles", "spaces"))
     x.names = Names(boards_in, bundles, spaces)
     x.board_marks = {key.text: key.mark for key, _ in x.entries(tree, "boards")}
     sections.defaults(x, tree)

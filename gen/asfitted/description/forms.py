@@ -3,20 +3,19 @@ places.
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from asfitted import words
 from asfitted.description import grammars, tokens
 from asfitted.description.draft import Draft, Names, split_kind
+from asfitted.description.kind_names import LISTING, kinds_meant, meant_kind
 from asfitted.description.kinds import KINDS, LoadItem
 from asfitted.description.marks import Mark
-from asfitted.description.problems import Problem, meant, nearest
-from asfitted.description.tokens import Token, Unread
+from asfitted.description.problems import Problem, either, meant, nearest
+from asfitted.description.tokens import DECIMAL_COMMA, Token, Unread
 from asfitted.description.tree import Mapping, Node, Scalar
-from asfitted.description.units import DIMENSIONS, NUMBER
+from asfitted.description.units import KNOWN_UNITS, NUMBER, point_for_comma
 
-_DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d")
-KNOWN_UNITS = frozenset(("mm²", "AWG", *(u for d in DIMENSIONS.values() for u in d.units)))
 _NUMBER = re.compile(NUMBER)
 _WORD = re.compile(r"\S+")
 _NUMBER_AND_UNIT = re.compile(rf"({NUMBER})\s?(\S+)")
@@ -31,7 +30,9 @@ def read_tokens(
     """
     problems: list[Problem] = []
     found: list[Scalar] = []
-    for read in tokens.read(text.text[offset:], grammar):
+    reads = tokens.read(text.text[offset:], grammar)
+    said = {given.field for read in reads if not isinstance(read, Unread) for given in read.given}
+    for read in reads:
         mark = text.at(offset + read.offset)
         if isinstance(read, Unread):
             if identifiers and read.text[0].isalpha():
@@ -39,7 +40,7 @@ def read_tokens(
                     Scalar(m[0], text.at(offset + read.offset + m.start())) for m in _WORD.finditer(read.text)
                 ]
             else:
-                problems.append(unknown_token(read.text, mark, grammar, subject))
+                problems.append(unknown_token(read.text, mark, grammar, subject, said))
             continue
         for given in read.given:
             earlier = into.fields.get(given.field)
@@ -53,16 +54,20 @@ def read_tokens(
     return problems, found
 
 
-def unknown_token(word: str, mark: Mark, grammar: Sequence[Token], subject: str) -> Problem:
-    """Return the problem of a word that means nothing here, with what would."""
+def unknown_token(
+    word: str, mark: Mark, grammar: Sequence[Token], subject: str, said: Collection[str] = ()
+) -> Problem:
+    """Return the problem of a word that means nothing here, with what would; `said` are the fields that its
+    neighbours give.
+    """
+    if DECIMAL_COMMA.match(word):
+        return Problem("decimal comma", mark, {"text": word, "right": point_for_comma(word)})
     shown = [text for token in grammar for text in token.shown]
-    if _DECIMAL_COMMA.match(word):
-        return Problem("decimal comma", mark, {"text": word, "right": word.replace(",", ".", 1)})
-    units = _units(shown)
-    if _NUMBER.fullmatch(word) and units:
-        fields: dict[str, object] = {"text": word, "right": f"{word} {units[0]}", "units": ", ".join(units)}
-        return Problem("missing unit", mark, fields)
     quantity = _NUMBER_AND_UNIT.fullmatch(word)
+    units = _units(grammar)
+    if _NUMBER.fullmatch(word) and units:
+        missing = _units([token for token in grammar if token.fields[0][0] not in said]) or units
+        return Problem("missing unit", mark, _without_unit(word, missing))
     if quantity and units and quantity[2].isalpha() and quantity[2] not in KNOWN_UNITS:
         return Problem("unknown unit", mark, {"text": word, "unit": quantity[2], "units": ", ".join(units)})
     near = nearest(word, shown) if not word[0].isdigit() else ""
@@ -70,10 +75,21 @@ def unknown_token(word: str, mark: Mark, grammar: Sequence[Token], subject: str)
     return Problem("unknown token", mark, {"word": word, "subject": subject, "meant": advice})
 
 
-def _units(shown: Sequence[str]) -> list[str]:
-    """Return the units in the examples of a grammar, each once."""
-    quantities = [match for text in shown if (match := _NUMBER_AND_UNIT.fullmatch(text))]
-    return list(dict.fromkeys(match[2] for match in quantities if match[2] in KNOWN_UNITS))
+def _units(grammar: Sequence[Token]) -> dict[str, str]:
+    """Return the units in the examples of a grammar, each with the field that it first stands for."""
+    found: dict[str, str] = {}
+    for token in grammar:
+        for match in map(_NUMBER_AND_UNIT.fullmatch, token.shown):
+            if match and match[2] in KNOWN_UNITS:
+                found.setdefault(match[2], token.fields[0][0])
+    return found
+
+
+def _without_unit(number: str, units: dict[str, str]) -> dict[str, object]:
+    """Return the fields of the problem of a number without unit: what it would be with each that is missing."""
+    first = {field: unit for unit, field in reversed(units.items())}
+    right = [f"{number} {unit} ({field})" for field, unit in reversed(first.items())]
+    return {"text": number, "right": either(right[:3]), "units": ", ".join(units)}
 
 
 def _all_words(grammar: Sequence[Token]) -> str:
@@ -97,31 +113,36 @@ def equipment(id_: Scalar, node: Node, names: Names) -> tuple[Draft, list[Proble
         return draft, [Problem("mapping expected", node.mark, {"where": f"“{id_.text}”"})]
     if node.key("kind") is not None:
         for key, value in node.entries:
-            draft.put(key.text, value, key)
+            draft.put(key.text, _whole(key, value), key)
         return draft, loads(draft)
     head = next(((k, v) for k, v in node.entries if split_kind(k.text)[0]), None)
     if head is None:
         return draft, [_no_kind(id_, node)]
     for key, value in node.entries:
         if key is not head[0]:
-            draft.put(key.text, value, key)
+            draft.put(key.text, _whole(key, value), key)
     return draft, [*_kind_and_tokens(head[0], head[1], draft, names), *loads(draft)]
+
+
+def _whole(key: Scalar, value: Node) -> Node:
+    """Return a group of which only the kind is said, `neutral bond: none`, as the group; else the value."""
+    if key.text == "neutral bond" and isinstance(value, Scalar):
+        return Mapping(((Scalar("kind", value.mark), value),), value.mark)
+    return value
 
 
 def _no_kind(id_: Scalar, node: Mapping) -> Problem:
     """Return the problem of entries among which there is no kind: a kind misspelt, or none at all."""
     for key, _ in node.entries[:1]:
-        if nearest(key.text.split()[0], KINDS) or nearest(key.text, KINDS):
+        if kinds_meant(key.text):
             return unknown_kind(key)
-    return Problem("no kind", id_.mark, {"id": id_.text, "meant": meant("", KINDS, 40)})
+    return Problem("no kind", id_.mark, {"id": id_.text, "meant": meant("", KINDS, LISTING)})
 
 
 def unknown_kind(text: Scalar) -> Problem:
     """Return the problem of a text that should begin with a kind of equipment."""
-    first = text.text.split()[0]
-    near = nearest(text.text, KINDS) or nearest(" ".join(text.text.split()[:2]), KINDS) or first
-    word = text.text if nearest(text.text, KINDS) else first
-    return Problem("unknown kind", text.mark, {"word": word, "meant": meant(near, KINDS, 40)})
+    word = text.text if nearest(text.text, KINDS) else text.text.split()[0]
+    return Problem("unknown kind", text.mark, {"word": word, "meant": meant_kind(text.text)})
 
 
 def _kind_and_tokens(key: Scalar, value: Node, draft: Draft, names: Names) -> list[Problem]:

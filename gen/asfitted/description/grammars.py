@@ -40,9 +40,21 @@ def equipment(kind: type[Equipment], names: Names) -> tuple[Token, ...]:
 def cable(names: Names) -> tuple[Token, ...]:
     """Return the words of a cable's short form."""
     return (
+        quantity_token("length", "length", "7 m"),
         Token(rf"(?P<s>{SIZE_PATTERN})", (("size", "{s}"),), "2.5 mm²", ("2.5 mm²", "12 AWG")),
         Token(
             rf"(?P<n>\d)\s?[×x]\s?(?P<s>{SIZE_PATTERN})", (("count", "{n}"), ("size", "{s}")), "3 × 2.5 mm²"
+        ),
+        # As it is printed on the sheath: G with a protective conductor among the cores, X without.
+        Token(
+            r"(?P<n>\d)(?:\s?G\s?|[x×])(?P<s>\d+(?:\.\d+)?)(?:\s?mm[²2])?(?!\s?A\b)",
+            (("count", "{n}"), ("size", "{s} mm²")),
+            "3G2.5",
+        ),
+        Token(
+            r"(?P<n>\d)\s?X\s?(?P<s>\d+(?:\.\d+)?)(?:\s?mm[²2])?",
+            (("count", "{n}"), ("size", "{s} mm²"), ("without PE", "{n}")),
+            "2X2.5",
         ),
         Token(r"auto", (("size", "auto"),), "auto"),
         Token(
@@ -50,7 +62,6 @@ def cable(names: Names) -> tuple[Token, ...]:
         ),
         Token(rf"PE\s(?P<s>{SIZE_PATTERN})", (("PE size", "{s}"),), "PE 1.5 mm²"),
         Token(r"(?P<c>(?:L1|L2|L|N|PE)(?:\s(?:L1|L2|L|N|PE))+)", (("conductors", "{c}"),), "L N"),
-        quantity_token("length", "length", "7 m"),
         word_token("insulation", INSULATIONS),
         word_token("method", METHODS),
         word_token("conductor class", ("class 2", "class 5")),

@@ -7,7 +7,8 @@ import re
 from typing import Any
 
 from asfitted import words
-from asfitted.description.kinds import KINDS, LoadItem
+from asfitted.description.kinds import KINDS, LoadItem, NeutralBond
+from asfitted.description.models import words_of
 from asfitted.description.rows import CONSUMERS
 from asfitted.description.schema import CABLE_KINDS, Description
 
@@ -81,6 +82,15 @@ def _equipment(kind: str, model: Schema) -> Schema:
             "type": "object",
             "additionalProperties": {"anyOf": [_TEXT, _ref(LoadItem.__name__)]},
             "description": field_words(kind, "loads"),
+        }
+    if "neutral bond" in properties:
+        bond = properties["neutral bond"]
+        properties["neutral bond"] = {
+            "anyOf": [
+                {"enum": list(words_of(NeutralBond.model_fields["kind"].annotation))},
+                _ref("NeutralBond"),
+            ],
+            "description": bond["description"],
         }
     properties["kind"] = {"const": kind}
     return {**model, "description": kind_words(kind), "properties": properties, "required": ["kind"]}

@@ -1,11 +1,12 @@
 """Where a core lands: on the terminal a thing has for it, or else on the bar of the thing's board."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
+from asfitted import words
 from asfitted.description.draft import Draft
 from asfitted.description.kinds import Equipment, Inline
 from asfitted.description.marks import Mark
-from asfitted.description.problems import Problem, meant
+from asfitted.description.problems import Problem, meant, nearest
 from asfitted.description.tree import Scalar, Sequence
 
 #: kind of run -> conductors of its cables
@@ -63,6 +64,15 @@ def give_contacts(draft: Draft, conductors: tuple[str, ...], kind: str) -> None:
     draft.put("contacts", Sequence(tuple(Scalar(c, mark) for c in contacts), mark))
 
 
+def _run_of(conductor: str, carried: tuple[str, ...], kind: str) -> str:
+    """Return the kind of run for a conductor: the run itself where it carries the conductor among others."""
+    if conductor in carried:
+        return kind
+    return next(
+        kind for kind, own in CONDUCTORS.items() if conductor in own and (len(own) == 1 or kind == "ac")
+    )
+
+
 @dataclass
 class Landing:
     """Finds the terminal for each end of a core; what cannot be landed is a problem.
@@ -90,10 +100,38 @@ class Landing:
             return False
         if thing.port is None or thing.port in kind.PORTS:
             return True
-        ports = [f"{thing.id}.{port}" for port in kind.PORTS if port]
-        advice = meant(f"{thing.id}.{thing.port}", ports) if ports else ""
+        ports = [port for port in kind.PORTS if port]
+        names = ", ".join(f"{thing.id}.{port}" for port in ports)
+        advice = words.text("problems", "meant.list" if ports else "meant.one port", names=names, id=thing.id)
+        near = nearest(thing.port, ports)
+        if near:
+            advice = f"{words.text('problems', 'meant.near', near=f'{thing.id}.{near}')} {advice}"
         self._say("unknown port", thing.mark, id=thing.id, port=thing.port, kind=kind.KIND, meant=advice)
         return False
+
+    def of_run(self, thing: Thing, kind: str, conductors: tuple[str, ...]) -> Thing | None:
+        """Return a thing named by one of its terminals as the thing itself, where the run carries that conductor
+        alone; None, with a problem, where it carries another.
+        """
+        draft = self.equipment.get(thing.id)
+        if draft is None or draft.kind is None or thing.port is None or thing.port in draft.kind.PORTS:
+            return thing
+        port, _, conductor = thing.port.rpartition(".")
+        if port not in draft.kind.PORTS or conductor not in (*BAR_OF, "bond"):
+            return thing
+        if conductors == (conductor,):
+            return replace(thing, port=port or None)
+        self._say(
+            "terminal in a run",
+            thing.mark,
+            terminal=f"{thing.id}.{thing.port}",
+            kind=kind,
+            conductors=", ".join(conductors),
+            own=conductor,
+            id=".".join(part for part in (thing.id, port) if part),
+            right_kind=_run_of(conductor, conductors, kind),
+        )
+        return None
 
     def board_of(self, thing: Thing) -> str | None:
         """Return the board in which a thing sits, if it is known."""

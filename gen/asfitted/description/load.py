@@ -1,6 +1,6 @@
 """From a file to a typed description, with every problem of form, schema and names at its place."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -54,11 +54,18 @@ def load_tree(short: Mapping, text: str, path: Path, earlier: Iterable[Problem] 
     lost = {str(p.fields["key"]) for p in earlier if p.code == "empty value"}
     expanded = expand(short, lost)
     description, sound, of_schema = validate(expanded.tree, expanded.spoiled)
-    found = [*earlier, *expanded.problems, *of_schema]
+    found = [*earlier, *expanded.problems, *(p for p in of_schema if not _half_written(p, lost))]
     if sound is not None:
         found += check_references(sound, expanded.tree, expanded.lost)
     problems = tuple(_unique(found))
     return Loaded(path, text, expanded.tree, description if not problems else None, problems)
+
+
+def _half_written(problem: Problem, lost: Collection[str]) -> bool:
+    """Tell whether a field only seems to be missing: `use lived in` has lost its colon, and is reported."""
+    return problem.code == "missing field" and any(
+        name.startswith(f"{problem.fields['field']} ") for name in lost
+    )
 
 
 def _unique(problems: Iterable[Problem]) -> list[Problem]:

@@ -7,6 +7,7 @@ from pydantic.fields import FieldInfo
 
 from asfitted.description.kinds import KINDS, field_names
 from asfitted.description.schema import Description
+from asfitted.description.values import Of
 
 Loc = tuple[int | str, ...]
 
@@ -35,15 +36,17 @@ def fields_at(loc: Loc, kind: str = "") -> list[str]:
     return field_names(model) if isinstance(model, type) and issubclass(model, BaseModel) else []
 
 
-def example_at(loc: Loc, name: str, kind: str = "") -> tuple[tuple[str, ...], str]:
-    """Return the words that are possible for the field `name` of a place (none if it is free), and an
-    example.
-    """
+def field_at(loc: Loc, name: str, kind: str = "") -> FieldInfo | None:
+    """Return the field `name` of a place, as the user writes it."""
     for own_name, info in getattr(model_at(loc, kind), "model_fields", {}).items():
         if name in (own_name, info.alias):
-            example = field_example(info)
-            return (words_of(info.annotation) if " | " in example else ()), example
-    return (), "…"
+            return info  # type: ignore[no-any-return]
+    return None
+
+
+def dimension_of(info: FieldInfo) -> str:
+    """Return the dimension of a field that holds one quantity; empty for any other field."""
+    return next((found.dimension for found in _metadata(info) if isinstance(found, Of)), "")
 
 
 def field_example(info: FieldInfo) -> str:

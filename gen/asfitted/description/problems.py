@@ -3,7 +3,7 @@
 import difflib
 import re
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
@@ -85,6 +85,12 @@ def meant(word: str, known: Iterable[str], listing: int = 12) -> str:
         " " + words.text("problems", "meant.more", count=len(known) - listing) if len(known) > listing else ""
     )
     return words.text("problems", "meant.list", names=", ".join(known[:listing])) + more
+
+
+def either(parts: Sequence[str]) -> str:
+    """Return the alternatives in one row: `a, b or c`."""
+    last = f" {words.text('problems', 'or')} ".join(parts[-2:])
+    return ", ".join([*parts[:-2], last])
 
 
 def sorted_problems(problems: Iterable[Problem]) -> list[Problem]:

@@ -5,6 +5,7 @@ The tree is composed once; data and positions come from the same nodes.
 """
 
 import re
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ import yaml
 from asfitted.description.marks import START, Mark
 from asfitted.description.problems import Problem
 from asfitted.description.scalars import read_scalar
+from asfitted.description.slips import mended_entries, mended_items
 from asfitted.description.tree import Mapping, Node, Scalar, Sequence, plain
 from asfitted.description.yaml_faults import fault
 
@@ -112,42 +114,39 @@ class _Builder:
         return self._mapping(node, mark, depth)
 
     def _sequence(self, node: yaml.SequenceNode, mark: Mark, depth: int) -> Sequence:
-        items = [self.build(child, depth + 1) for child in node.value]
+        built = [self.build(child, depth + 1) for child in node.value]
+        items, slips = mended_items(built, bool(node.flow_style))
+        self.problems += slips
         self.problems += [
             Problem("empty item", i.mark) for i in items if isinstance(i, Scalar) and not i.text
         ]
         return Sequence(tuple(i for i in items if not isinstance(i, Scalar) or i.text), mark)
 
     def _mapping(self, node: yaml.Node, mark: Mark, depth: int) -> Mapping:
-        entries: list[tuple[Scalar, Node]] = []
-        seen: dict[str, Mark] = {}
+        written: list[tuple[Scalar, Node]] = []
         for key_node, value_node in node.value:
             key = self.build(key_node, depth + 1)
-            if not isinstance(key, Scalar):
+            if isinstance(key, Scalar):
+                written.append((key, self.build(value_node, depth + 1)))
+            else:
                 self.problems.append(Problem("key not a word", key.mark))
-                continue
+        mended, slips = mended_entries(written, bool(getattr(node, "flow_style", False)))
+        self.problems += slips
+        return Mapping(tuple(self._sound(mended)), mark)
+
+    def _sound(self, written: list[tuple[Scalar, Node]]) -> Iterator[tuple[Scalar, Node]]:
+        """Yield the entries whose names are new and whose values say something."""
+        seen: dict[str, Mark] = {}
+        for key, value in written:
             if key.text in seen:
                 self.problems.append(
                     Problem("duplicate key", key.mark, {"key": key.text, "first": str(seen[key.text])})
                 )
-                continue
-            if key.text == "<<":
+            elif key.text == "<<":
                 self.problems.append(Problem("merge key", key.mark))
-                continue
-            seen[key.text] = key.mark
-            value = self.build(value_node, depth + 1)
-            if isinstance(value, Scalar) and value.text == "":
-                self.problems.append(_empty(key))
-                continue
-            entries.append((key, value))
-        return Mapping(tuple(entries), mark)
-
-
-def _empty(key: Scalar) -> Problem:
-    """Return the problem of a key without a value; `RCBO:10 A` is a key whose colon lacks its space."""
-    name, colon, value = key.text.partition(":")
-    if colon and name and value:
-        return Problem(
-            "colon without space", key.at(len(name)), {"text": key.text, "right": f"{name}: {value}"}
-        )
-    return Problem("empty value", key.mark, {"key": key.text})
+            else:
+                seen[key.text] = key.mark
+                if isinstance(value, Scalar) and value.text == "":
+                    self.problems.append(Problem("empty value", key.mark, {"key": key.text}))
+                else:
+                    yield key, value

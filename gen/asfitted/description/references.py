@@ -78,16 +78,31 @@ def _poles(d: Description, tree: Mapping) -> Iterator[Problem]:
 def _named_places(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
     for id_, spec in d.equipment.items():
         yield from _known(
-            spec.board, names.boards, locate(tree, ("equipment", id_, "in")), "unknown board", "board"
+            spec.board,
+            names.boards,
+            locate(tree, ("equipment", id_, "in")),
+            "unknown board",
+            "board",
+            names.lost,
         )
         yield from _known(
-            spec.space, names.spaces, locate(tree, ("equipment", id_, "space")), "unknown space", "space"
+            spec.space,
+            names.spaces,
+            locate(tree, ("equipment", id_, "space")),
+            "unknown space",
+            "space",
+            names.lost,
         )
     for id_, cable in d.cables.items():
         mark = locate(tree, ("cables", id_, "bundle"))
-        yield from _known(cable.bundle, names.bundles, mark, "unknown bundle", "bundle")
+        yield from _known(cable.bundle, names.bundles, mark, "unknown bundle", "bundle", names.lost)
         yield from _known(
-            cable.space, names.spaces, locate(tree, ("cables", id_, "space")), "unknown space", "space"
+            cable.space,
+            names.spaces,
+            locate(tree, ("cables", id_, "space")),
+            "unknown space",
+            "space",
+            names.lost,
         )
 
 

@@ -6,10 +6,12 @@ from asfitted import words
 from asfitted.description import forms, grammars
 from asfitted.description.draft import IDENTIFIER, Draft, split_kind
 from asfitted.description.expansion import Expansion, Step
+from asfitted.description.kind_names import kinds_meant
 from asfitted.description.kinds import KINDS, Load, Sockets, field_names
 from asfitted.description.landing import CONDUCTORS, Thing, give_contacts
 from asfitted.description.problems import meant, nearest
 from asfitted.description.schema import CABLE_KINDS
+from asfitted.description.slips import colon_missing, colon_without_space
 from asfitted.description.tree import Mapping, Node, Scalar, Sequence
 
 CONSUMERS = ("sockets", "load", "feeds", "GFCI receptacle")
@@ -21,7 +23,7 @@ def circuits(x: Expansion, tree: Mapping) -> None:
     for board, rows in x.entries(tree, "circuits"):
         if board.text not in x.boards:
             x.lose(rows)
-            if board.text not in x.names.boards:
+            if board.text not in (*x.names.boards, *x.lost):
                 x.say("unknown board", board.mark, board=board.text, meant=meant(board.text, x.names.boards))
         elif not isinstance(rows, Mapping):
             x.say("mapping expected", rows.mark, where=f"“{board.text}”")
@@ -113,7 +115,7 @@ def _misspelt(x: Expansion, parts: _Row, key: Scalar, value: Scalar) -> bool:
     """Report an entry that is no cable but a kind, a consumer or a field written wrongly."""
     if IDENTIFIER.fullmatch(key.text) and forms.has_cable_words(value.text, x.names):
         return False
-    if parts.device is None and nearest(key.text.split()[0], KINDS):
+    if parts.device is None and kinds_meant(key.text.split()[0]):
         x.problems.append(forms.unknown_kind(key))
         return True
     known = [*CONSUMERS, "status", *_ROW_FIELDS]
@@ -206,7 +208,11 @@ def _run(x: Expansion, node: Node) -> None:
 def _part(x: Expansion, item: Node) -> Thing | Draft | _Unreadable:
     """Read one item of a run: a reference, a device written in place, or a cable."""
     if isinstance(item, Scalar):
-        return thing(x, item)
+        split = colon_without_space(item) or colon_missing(item)
+        if split is None or item.text in x.names.boards:
+            return thing(x, item)
+        x.problems.append(split[2])
+        item = Mapping((split[:2],), item.mark)
     if not isinstance(item, Mapping) or len(item.entries) != 1:
         x.lose(item)
         x.say("run item", item.mark)

@@ -3,13 +3,24 @@
 from collections.abc import Collection
 from typing import Any
 
+from pydantic.fields import FieldInfo
+
 from asfitted import words
+from asfitted.description.kind_names import LISTING, meant_kind
 from asfitted.description.kinds import KINDS
-from asfitted.description.models import Loc, example_at, fields_at, without_tag
+from asfitted.description.models import (
+    Loc,
+    dimension_of,
+    field_at,
+    field_example,
+    fields_at,
+    without_tag,
+    words_of,
+)
 from asfitted.description.problems import Problem, meant
 from asfitted.description.tree import Mapping, Node, Scalar, Sequence, locate
+from asfitted.description.units import units_of
 
-LISTING = 40
 _CODES = {
     "dict_type": "mapping expected",
     "model_type": "mapping expected",
@@ -51,7 +62,7 @@ def problem_of(error: Any, tree: Mapping, spoiled: Collection[str]) -> Problem |
             return _not_one_of(mark, place_words(loc), str(error["input"]), allowed)
         case "union_tag_invalid":
             tag = str(context["tag"])
-            fields: dict[str, object] = {"word": tag, "meant": meant(tag, KINDS, LISTING)}
+            fields: dict[str, object] = {"word": tag, "meant": meant_kind(tag)}
             return Problem("unknown kind", locate(tree, (*loc, "kind")), fields)
         case "union_tag_not_found":
             fields = {"id": name, "meant": meant("", KINDS, LISTING)}
@@ -109,13 +120,27 @@ def _unknown_field(tree: Mapping, loc: Loc) -> Problem:
 
 def _missing(tree: Mapping, loc: Loc) -> Problem:
     name = str(loc[-1])
-    allowed, example = example_at(loc[:-1], name, _kind(tree, loc))
-    if allowed:
-        advice = words.text("problems", "missing.words", field=name, words=", ".join(allowed))
-    else:
-        advice = words.text("problems", "missing.example", field=name, example=example)
+    info = field_at(loc[:-1], name, _kind(tree, loc))
+    advice = _advice(str(loc[0]), name, info) if info is not None else ""
     fields: dict[str, object] = {"field": name, "where": place_words(loc[:-1]), "advice": advice}
     return Problem("missing field", locate(tree, loc[:-1], of_key=True), fields)
+
+
+def _advice(section: str, name: str, info: FieldInfo) -> str:
+    """Return how a missing field is given. No figure that could be taken for the right one: it is to be looked
+    up.
+    """
+    allowed, dimension = words_of(info.annotation), dimension_of(info)
+    units = units_of(dimension) if dimension else ""
+    if section == "cables" and name in ("length", "size"):
+        return words.text("problems", f"missing.{name}", units=units)
+    if dimension:
+        key = "missing.plate" if section == "equipment" else "missing.quantity"
+        return words.text("problems", key, field=name, units=units)
+    example = field_example(info)
+    if allowed and " | " in example:
+        return words.text("problems", "missing.words", field=name, words=", ".join(allowed))
+    return words.text("problems", "missing.example", field=name, example=f"{name}: {example}")
 
 
 def _kind(tree: Mapping, loc: Loc) -> str:

@@ -27,8 +27,8 @@ class Token:
 
     @cached_property
     def regex(self) -> re.Pattern[str]:
-        """The pattern, ended by white space, a comma or the end of the text."""
-        return re.compile(self.pattern + r"(?=\s|$|,)")
+        """The pattern, ended by white space, a comma or the end of the text; never by a decimal comma."""
+        return re.compile(self.pattern + r"(?=\s|$|,)(?!(?<=\d),\d+(?!\w))")
 
     @property
     def shown(self) -> tuple[str, ...]:
@@ -62,7 +62,11 @@ class Unread:
     offset: int
 
 
-_STRETCH = re.compile(r"[+-]?\d[\d.,]*\s?[^\s\d,+-][^\s,]*|[+-]?\d+,\d+|[^\s,]+")
+DECIMAL_COMMA = re.compile(r"(?:[+-]|\d[GX]|[BCD])?\d+,\d")
+_BARE_NUMBER = re.compile(r"([+-]?\d[\d.]*)\s+")
+_STRETCH = re.compile(
+    r"(?:\d[GX]|[BCD])\d+,\d+(?:\s?mm[²2])?|[+-]?\d[\d.,]*\s?[^\s\d,+-][^\s,]*|[+-]?\d+,\d+|[^\s,]+"
+)
 
 
 def quantity_token(
@@ -98,11 +102,21 @@ def read(text: str, grammar: Sequence[Token]) -> list[Read | Unread]:
             found.append(Read(tuple(_given(match, *each) for each in token.fields), offset, match[0]))
             offset = match.end()
         else:
-            stretch = _STRETCH.match(text, offset)
-            end = stretch.end() if stretch else offset + 1
+            end = _end_of_stretch(text, offset, grammar)
             found.append(Unread(text[offset:end], offset))
             offset = end
     return _merged(found, text)
+
+
+def _end_of_stretch(text: str, offset: int, grammar: Sequence[Token]) -> int:
+    """Return where a stretch that is no token ends: a number takes the word after it along as its unit, unless
+    this is a token itself.
+    """
+    number = _BARE_NUMBER.match(text, offset)
+    if number and any(token.regex.match(text, number.end()) for token in grammar):
+        return number.end(1)
+    stretch = _STRETCH.match(text, offset)
+    return stretch.end() if stretch else offset + 1
 
 
 def _merged(found: list[Read | Unread], text: str) -> list[Read | Unread]:
@@ -127,7 +141,7 @@ def _merged(found: list[Read | Unread], text: str) -> list[Read | Unread]:
 
 def _starts_anew(word: str) -> bool:
     """A number with a comma is a slip of its own."""
-    return re.match(r"[+-]?\d+,\d", word) is not None
+    return DECIMAL_COMMA.match(word) is not None
 
 
 def _given(match: re.Match[str], field: str, template: str) -> Given:

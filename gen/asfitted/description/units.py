@@ -61,6 +61,9 @@ DIMENSIONS = {
     )
 }
 
+#: every unit as it is written, and those of conductor sizes
+KNOWN_UNITS = frozenset(("mm²", "mm2", "AWG", *(u for d in DIMENSIONS.values() for u in d.units if u)))
+
 
 class QuantityError(ValueError):
     """A text that is no quantity of the wanted dimension; `code` and `fields` name the sentence that says
@@ -92,16 +95,29 @@ def unit_pattern(dimension: str) -> str:
     return "|".join(re.escape(unit) for unit in units)
 
 
+def point_for_comma(text: str) -> str:
+    """Return a number with its comma as a point; three figures after it may also be thousands."""
+    pointed = text.replace(",", ".", 1)
+    thousands = re.match(r"\s*[+-]?[1-9]\d{0,2},\d{3}(?!\d)", text)
+    return f"{text.replace(',', '', 1)}, or {pointed}" if thousands else pointed
+
+
+def units_of(dimension: str) -> str:
+    """Return the units of a dimension as a message names them; an example where it has none."""
+    wanted = DIMENSIONS[dimension]
+    return ", ".join(unit for unit in wanted.units if unit and "\u2126" not in unit) or wanted.example
+
+
 def parse(text: str, dimension: str, low: float | None = None, high: float | None = None) -> float:
     """Return the value of `text` in the base unit of `dimension`.
 
     Raises QuantityError: decimal comma, no number, missing unit, unknown unit, out of range.
     """
     wanted = DIMENSIONS[dimension]
-    allowed = ", ".join(unit for unit in wanted.units if unit and "\u2126" not in unit) or wanted.example
+    allowed = units_of(dimension)
     match = _QUANTITY.fullmatch(text)
     if _DECIMAL_COMMA.match(text):
-        raise QuantityError("decimal comma", text=text, right=text.replace(",", ".", 1))
+        raise QuantityError("decimal comma", text=text, right=point_for_comma(text))
     if not match:
         raise QuantityError("not a number", text=text, units=allowed)
     number, unit = float(match[1]), match[2] or ""

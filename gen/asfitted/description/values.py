@@ -3,6 +3,7 @@
 import math
 import re
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, WithJsonSchema
@@ -52,6 +53,13 @@ def _schema(dimension: str, example: str, prefix: str = "") -> WithJsonSchema:
     return WithJsonSchema({"anyOf": [{"type": "string", "pattern": pattern}, *plain], "examples": [example]})
 
 
+@dataclass(frozen=True)
+class Of:
+    """Marks the type of a field that holds a quantity of a dimension."""
+
+    dimension: str
+
+
 def quantity(dimension: str, low: float | None = None, high: float | None = None, example: str = "") -> Any:
     """Return the type of a field that holds one quantity of `dimension`, as a float in its base unit."""
 
@@ -59,7 +67,10 @@ def quantity(dimension: str, low: float | None = None, high: float | None = None
         return _convert(_text(value), dimension, low, high)
 
     return Annotated[
-        float, BeforeValidator(convert), _schema(dimension, example or units.DIMENSIONS[dimension].example)
+        float,
+        BeforeValidator(convert),
+        _schema(dimension, example or units.DIMENSIONS[dimension].example),
+        Of(dimension),
     ]
 
 

@@ -4,6 +4,7 @@ trade.
 
 import yaml
 
+from asfitted.description.line_slips import cause
 from asfitted.description.marks import START, Mark
 from asfitted.description.problems import Problem
 
@@ -23,12 +24,15 @@ _KNOWN = (
     ("sequence entries are not allowed", "dash not allowed", False),
     ("unknown escape character", "backslash", False),
     ("maximum nesting depth", "too deep", False),
+    ("did not find expected '-' indicator", "row without dash", False),
     ("did not find expected key", "indentation", False),
     ("expected <block end>", "indentation", False),
     ("did not find expected node content", "stray sign", False),
     ("expected alphabetic or numeric character", "stray sign", False),
     ("cannot start any token", "stray sign", False),
 )
+#: what the parser notices after the place where it went wrong
+SEEN_LATER = ("second colon", "bracket not closed", "colon missing", "indentation", "row without dash")
 
 
 def fault(error: yaml.MarkedYAMLError, text: str, limit: int) -> Problem:
@@ -50,8 +54,14 @@ def fault(error: yaml.MarkedYAMLError, text: str, limit: int) -> Problem:
         code = "bracket too many"
     elif code == "two documents":
         place = noticed
-    fields: dict[str, object] = {"sign": sign, "first": str(began), "limit": limit}
-    return Problem(code, place, fields)
+    slip = cause(text, noticed, began, code) if code in SEEN_LATER else None
+    fields: dict[str, object] = {
+        "sign": sign,
+        "first": str(began),
+        "limit": limit,
+        "right": "name: what it is",
+    }
+    return slip or Problem("out of place" if code == "indentation" else code, place, fields)
 
 
 def _mark(mark: "yaml.Mark | None") -> Mark:
