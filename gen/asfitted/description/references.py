@@ -6,10 +6,21 @@ from collections.abc import Collection, Iterable, Iterator
 from typing import Any
 
 from asfitted.description import conditions
-from asfitted.description.kinds import Equipment, Inline, Inverter, Isolator, Load, Sockets, field_names
+from asfitted.description.kinds import (
+    AcSupply,
+    Equipment,
+    Inline,
+    Inverter,
+    Isolator,
+    Load,
+    SiteVariant,
+    Sockets,
+    field_names,
+)
 from asfitted.description.marks import Mark
 from asfitted.description.problems import Problem, meant
 from asfitted.description.schema import Description
+from asfitted.description.schema_problems import place_words
 from asfitted.description.tree import Mapping, Node, Scalar, Sequence, locate
 
 
@@ -22,6 +33,7 @@ def check_references(description: Description, tree: Mapping, lost: Collection[s
     return [
         *_named_places(description, tree, names),
         *_poles(description, tree),
+        *_loops(description, tree),
         *_terminals(description, tree, names),
         *_bonds(description, tree, names),
         *_states(description, tree, names),
@@ -73,6 +85,29 @@ def _poles(d: Description, tree: Mapping) -> Iterator[Problem]:
                 locate(tree, ("equipment", id_), of_key=True),
                 {"id": id_, "kind": spec.KIND},
             )
+
+
+def _loops(d: Description, tree: Mapping) -> Iterator[Problem]:
+    """The loop of a TT supply passes through the electrode of its neutral and cannot be less than that."""
+    for id_, spec in d.equipment.items():
+        if isinstance(spec, AcSupply):
+            yield from _loop(tree, ("equipment", id_), spec, spec, spec.earthing)
+            for name, place in spec.at.items():
+                yield from _loop(tree, ("equipment", id_, "at", name), place, spec, place.earthing)
+
+
+def _loop(
+    tree: Mapping, loc: tuple[str, ...], place: AcSupply | SiteVariant, usual: AcSupply, earthing: str | None
+) -> Iterator[Problem]:
+    """Compare the loop and the electrode at one place; what it does not give is as usual, if the system is."""
+    system = earthing or usual.earthing
+    kept = usual if usual.earthing == system else place
+    loop = place.loop_impedance_max_ohm or kept.loop_impedance_max_ohm
+    electrode = place.neutral_electrode_ohm or kept.neutral_electrode_ohm
+    if system == "TT" and loop and electrode and loop < electrode:
+        field = "loop impedance" if place.loop_impedance_max_ohm else "neutral electrode"
+        said = {"where": place_words(loc), "loop": f"{loop:g}", "electrode": f"{electrode:g}"}
+        yield Problem("loop below electrode", locate(tree, (*loc, field)), dict(said))
 
 
 def _named_places(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:

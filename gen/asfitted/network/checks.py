@@ -2,14 +2,15 @@
 
 from collections import Counter
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, product
 
 from asfitted import words
-from asfitted.description.kinds import Inline, Load
+from asfitted.description.kinds import AcSupply, Inline, Load
 from asfitted.description.problems import Problem
 from asfitted.network.build import output_terminals
 from asfitted.network.model import Core, Item, Network
 from asfitted.network.paths import Step, path
+from asfitted.network.potentials import Potentials
 from asfitted.network.states import State
 
 
@@ -19,6 +20,7 @@ def check_network(network: Network) -> list[Problem]:
     """
     return [
         *_open_terminals(network),
+        *_without_earth(network),
         *_dead_ends(network),
         *_shorts(network),
         *_tied_supplies(network),
@@ -44,7 +46,11 @@ def _open_terminals(network: Network) -> Iterator[Problem]:
         missing = [terminal for terminal in _must_be_connected(network, item) if not connected[terminal]]
         earth = [terminal for terminal in missing if terminal.endswith(".PE")]
         live = [terminal for terminal in missing if terminal not in earth]
-        for code, terminals in (("terminal open", live), ("earth terminal open", earth)):
+        is_supply = isinstance(item.spec, AcSupply)
+        for code, terminals in (
+            ("terminal open", live),
+            ("supply earth open" if is_supply else "earth terminal open", earth),
+        ):
             if terminals:
                 fields: dict[str, object] = {
                     "terminals": ", ".join(f"“{terminal}”" for terminal in terminals),
@@ -67,6 +73,8 @@ def _must_be_connected(network: Network, item: Item) -> Iterator[str]:
         if not spec.contacts:
             yield f"{item.id}.in"
         return
+    if brings_no_earth(item):
+        return
     for name in spec.REQUIRED:
         if not (name.endswith("PE") and getattr(spec, "safety_class", "I") != "I"):
             yield f"{item.id}.{name}"
@@ -78,6 +86,33 @@ def _must_be_connected(network: Network, item: Item) -> Iterator[str]:
             yield f"{item.id}.{'N' if ac else 'minus'}"
         if not ac:
             yield f"{item.id}.plus"
+
+
+def _without_earth(network: Network) -> Iterator[Problem]:
+    """A supply without protective conductor needs an electrode at an earth bar; metalwork needs a bond."""
+    connected = _connected(network)
+    metal = Potentials(
+        (core.a, core.b) for core in network.cores.values() if core.conductor in ("PE", "bond")
+    )
+    for join in network.joins:
+        metal.join(join.a, join.b)
+    bars = network.of_kind("earth bar")
+    rods = network.of_kind("earth electrode")
+    is_earthed = any(metal.same(rod.id, bar.id) for rod, bar in product(rods, bars))
+    bar = bars[0].id if bars else words.text("problems", "place.earth bar")
+    for supply in network.of_kind("ac supply"):
+        if not connected[f"{supply.id}.PE"] and brings_no_earth(supply) and not is_earthed:
+            yield Problem("no earth electrode", supply.mark, {"id": supply.id, "bar": bar})
+    for item in network.of_kind("structure"):
+        if not connected[item.id]:
+            yield Problem("structure not bonded", item.mark, {"id": item.id, "bar": bar})
+
+
+def brings_no_earth(item: Item) -> bool:
+    """Tell whether an item is a supply that may come without a protective conductor: TT or IT, where an electrode
+    of the build's own earths it.
+    """
+    return isinstance(item.spec, AcSupply) and item.spec.earthing in ("TT", "IT")
 
 
 def _is_spare(network: Network, item: Item) -> bool:
