@@ -7,7 +7,9 @@ from asfitted import words
 from asfitted.chapters import (
     cautions,
     circuits,
+    decisions,
     devices,
+    faults,
     findings,
     parts,
     revisions,
@@ -26,11 +28,13 @@ CHAPTERS: dict[str, Context] = {
     "index": lambda book: start.context(book) | cautions.context(book),
     "system": system.context,
     "states": states.context,
+    "faults": faults.context,
     "circuits": circuits.context,
     "devices": devices.context,
     "cautions": cautions.context,
     "tests": tests.context,
     "findings": findings.context,
+    "decisions": decisions.context,
     "parts": parts.context,
     "workings": workings.context,
     "revisions": revisions.context,
@@ -39,8 +43,16 @@ CHAPTERS: dict[str, Context] = {
 
 def pages(book: Book) -> tuple[Page, ...]:
     """Return the pages of a book, the first of them its start."""
-    common = {"edition": book.edition, "draft": book.draft}
+    plugs = bool(book.study.network.of_kind("supply inlet"))
+    common = {"edition": book.edition, "draft": book.draft, "plugs": plugs}
     return tuple(
         Page(name, words.text("chapters", name), render(name, common | context(book)))
         for name, context in CHAPTERS.items()
+        if name != "decisions" or has_decisions(book)
     )
+
+
+def has_decisions(book: Book) -> bool:
+    """Tell whether a description speaks of decisions or of hazards raised."""
+    description = book.study.network.description
+    return bool(description.decisions or description.raised)

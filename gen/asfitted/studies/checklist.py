@@ -6,10 +6,12 @@ Order and methods follow IEC 60364-6 6.4.3; each row names what is tested where,
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from asfitted.description.kinds import EarthElectrode
 from asfitted.network.model import Core, Network
 from asfitted.network.states import State, inlets_of
 from asfitted.studies.bonding import Island
 from asfitted.studies.coverage import Coverage, residual_a
+from asfitted.studies.electrodes import TOUCH_LIMIT_V, fixed_tt
 from asfitted.tables.conductors import resistance_20c_ohm_per_km
 
 #: a reading may exceed the calculated resistance by this share before a joint is suspect
@@ -43,6 +45,7 @@ def checklist(
     rows = [
         *_inspection(network),
         *_dead(network),
+        *_electrodes(network, covered),
         *_dc(network),
         *_live(network, states, islands, covered),
     ]
@@ -104,6 +107,24 @@ def _dead(network: Network) -> Iterator[Row]:
             yield "insulation", "dead", item.id, "", {}
 
 
+def _electrodes(network: Network, covered: dict[str, tuple[Coverage, ...]]) -> Iterator[Row]:
+    """Yield the measurement of each electrode on a fixed TT supply, with its limit of 50 V over the rated
+    residual current, rounded down.
+    """
+    on_tt = [cover for of_state in covered.values() for cover in of_state if fixed_tt(network, cover.source)]
+    needed = [
+        min(residual_a(network.items[d]) or 0.0 for d in cover.aboard) for cover in on_tt if cover.aboard
+    ]
+    for electrode in network.of_kind("earth electrode") if needed else ():
+        assert isinstance(electrode.spec, EarthElectrode)  # noqa: S101  (asked for by kind)
+        fields: dict[str, object] = {
+            "expected_ohm": float(electrode.spec.resistance_ohm),
+            "limit_ohm": int(TOUCH_LIMIT_V / max(needed) + 1e-9),
+            "residual_a": max(needed),
+        }
+        yield "electrode resistance", "dead", electrode.id, "", fields
+
+
 def _dc(network: Network) -> Iterator[Row]:
     for battery in network.of_kind("battery"):
         yield "dc polarity", "d.c.", battery.id, "", {}
@@ -127,9 +148,11 @@ def _live(
                 for inlet in inlets[supply.id]:
                     yield "pins dead", "live", inlet, state.id, {}
             elif state.condition(supply.id) == "live":
-                yield "supply before plugging", "live", supply.id, state.id, {}
+                code = "supply before plugging" if inlets[supply.id] else "supply before switching on"
+                yield code, "live", supply.id, state.id, {}
             elif state.condition(supply.id) == "dead" and state.sources:
-                yield "site not fed", "live", supply.id, state.id, {}
+                code = "site not fed" if inlets[supply.id] else "grid not fed"
+                yield code, "live", supply.id, state.id, {}
         for island in islands[state.id]:
             for tie in island.effective:
                 yield "one bond", "live", tie.at, state.id, {"source": island.sources[0]}
