@@ -22,6 +22,7 @@ from asfitted.figures.layout import PAPERS
 from asfitted.figures.single_line import single_line
 from asfitted.figures.state_figures import state_figures
 from asfitted.publish import Asset, PaperName, Publication, Published, publish
+from asfitted.studies.decisions import decide
 from asfitted.studies.study import NotUsable, Study, study
 
 #: never part of the fingerprint, which every edition prints: a hash of a phone number can be guessed back
@@ -37,19 +38,25 @@ class Barred(Exception):  # noqa: N818  (it is a verdict on the build, not an er
 
 
 def publish_build(
-    found: Study, edition: Edition, paper: PaperName, out: Path, draft: bool, progress: Callable[[str], None]
+    found: Study,
+    edition: Edition,
+    paper: PaperName,
+    out: Path,
+    draft: bool,
+    progress: Callable[[str], None],
+    options: bool = True,
 ) -> Published:
-    """Publish one edition of a studied build into the folder `out`.
+    """Publish one edition of a studied build into the folder `out`; with `options` those of its decisions too.
 
     Raises Barred if findings of the two upper classes are open and `draft` is not set; PublishError.
     """
     if found.barred and not draft:
         raise Barred(found)
-    return publish(publication(found, edition, paper), out, progress)
+    return publish(publication(found, edition, paper, options), out, progress)
 
 
-def publication(found: Study, edition: Edition, paper: PaperName) -> Publication:
-    """Return an edition complete: pages, figures and record of a study."""
+def publication(found: Study, edition: Edition, paper: PaperName, options: bool = True) -> Publication:
+    """Return an edition complete: pages, figures and record of a study, and of the options of its decisions."""
     description = found.network.description
     room = PAPERS[f"{paper} portrait"]
     overview = single_line(found.network, room)
@@ -64,6 +71,7 @@ def publication(found: Study, edition: Edition, paper: PaperName) -> Publication
         states={state: tuple(_picture(figure) for figure in sheets) for state, sheets in of_states.items()},
         earthing=tuple(_picture(figure) for figure in earths),
         links_in_use=tuple(_picture(figure) for figure in links),
+        decisions=decide(found) if options else (),
     )
     drawn = (*overview, *earths, *links, *chain.from_iterable(of_states.values()))
     number, revision = description.revision
@@ -117,7 +125,8 @@ def preview_build(path: Path, edition: Edition, address: str, say: Callable[[str
             found = study(loaded)
         except NotUsable as not_usable:
             raise ValueError("\n\n".join(render(p, path, loaded.text) for p in not_usable.problems)) from None
-        publish_build(found, edition, "A4", out, draft=True, progress=say)
+        # the options of decisions take as long as all the rest: a preview answers at once
+        publish_build(found, edition, "A4", out, draft=True, progress=say, options=False)
 
     preview(build, [path.parent, site_src()], address)
 

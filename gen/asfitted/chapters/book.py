@@ -11,6 +11,7 @@ from asfitted.description.kinds import Inline
 from asfitted.escape import escape
 from asfitted.network.labels import kind_word
 from asfitted.network.model import Item
+from asfitted.studies.decisions import DecisionResult
 from asfitted.studies.study import Study
 
 Edition = Literal["owner", "inspector", "public"]
@@ -30,7 +31,8 @@ class Picture:
 class Book:
     """One edition of one build, before it is cut into pages.
 
-    `states` has the figures of each state, `links_in_use` the earthing with each set of links in use.
+    `states` has the figures of each state, `links_in_use` the earthing with each set of links in use,
+    `fault_paths` the worst faults; `decisions` are studied apart, since that takes longest of all.
     """
 
     study: Study
@@ -40,6 +42,8 @@ class Book:
     states: dict[str, tuple[Picture, ...]]
     earthing: tuple[Picture, ...] = ()
     links_in_use: tuple[Picture, ...] = ()
+    fault_paths: tuple[Picture, ...] = ()
+    decisions: tuple[DecisionResult, ...] = ()
 
     @cached_property
     def state_names(self) -> dict[str, str]:

@@ -1,5 +1,7 @@
 """record.json: everything computed, for other programs. Names carry the unit; the format is versioned."""
 
+import math
+from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any
 
@@ -12,6 +14,7 @@ from asfitted.network.states import State
 from asfitted.studies.bonding import Island
 from asfitted.studies.checklist import checklist
 from asfitted.studies.drops import DropResult
+from asfitted.studies.faults.result import FaultResult
 from asfitted.studies.results import Working
 from asfitted.studies.study import Study
 
@@ -37,13 +40,14 @@ def record(study: Study, fingerprint: str) -> dict[str, Any]:
         "rules": description.build.rules,
         "assumptions": [
             {"code": a.code, "where": list(a.where), "text": assumption_text(a), "source": a.source}
-            for a in study.sizing.assumptions
+            for a in (*study.sizing.assumptions, *study.faults.assumptions)
         ],
         "states": [_state(study, state) for state in study.states],
         "equipment": [_item(item) for item in study.network.items.values()],
         "cables": [_cable(study, cable) for cable in study.network.cables.values()],
         "devices": [asdict(device) for device in study.sizing.devices.values()],
         "drops": [_drop(drop) for drop in study.sizing.drops],
+        "faults": [_fault(result) for result in study.faults.faults],
         "findings": [finding_dict(finding, study) for finding in study.findings],
         "accepted": [
             finding_dict(finding, study) | {"reason": accepted.reason, "date": accepted.date}
@@ -155,6 +159,60 @@ def _drop(drop: DropResult) -> dict[str, Any]:
         "clause": drop.limit.source,
         "cables": [{"id": cable, "drop_v": volts} for cable, volts in drop.cables],
     }
+
+
+def _fault(r: FaultResult) -> dict[str, Any]:
+    """Return one result of the fault study; a time without end is null."""
+    return {
+        "state": r.state or None,
+        "site": r.site or None,
+        "kind": r.kind,
+        "at": r.at,
+        "where": list(r.where),
+        "bound": r.bound,
+        "outcome": r.outcome,
+        "verdict": r.verdict,
+        "second_failure": r.second,
+        "surely_first": r.surely_first,
+        "may_also_open": list(r.may_also_open),
+        "opened": [{"device": o.unit, "time_s": _rounded(o.time_s), "moves": o.moves} for o in r.opened],
+        "restarts": r.restarts,
+        "hunts": r.hunts,
+        "current_a": _rounded(r.current_a),
+        "residual_a": {device: _rounded(amperes) for device, amperes in r.residual_a.items()},
+        "touch": [
+            {
+                "from": t.from_,
+                "to": t.to,
+                "person": t.person,
+                "before_v": _rounded(t.before_v),
+                "after_v": _rounded(t.after_v),
+                "across_v": _rounded(t.across_v),
+                "body_a": _rounded(t.current_ma / 1000),
+                "time_s": _rounded(t.time_s),
+                "zone": t.zone,
+            }
+            for t in r.touch
+        ],
+        "touch_time_s": _rounded(r.touch_time_s),
+        "limit_s": r.limit_s,
+        "limit_clause": r.limit_source or None,
+        "into_water_a": _rounded(r.into_water_a),
+        "dc_in_protective_a": _rounded(r.dc_in_protective_a),
+        "destroyed": list(r.destroyed),
+        "still_live": list(r.still_live),
+        "settled": r.settled,
+        "chain": [{"code": reason.code, **_plain(reason.fields)} for reason in r.chain],
+    }
+
+
+def _plain(fields: Mapping[str, object]) -> dict[str, object]:
+    return {name: _rounded(v) if isinstance(v, float) else v for name, v in fields.items()}
+
+
+def _rounded(value: float) -> float | None:
+    """Return a value with six significant figures, more would differ from machine to machine; null if endless."""
+    return float(f"{value:.6g}") if math.isfinite(value) else None
 
 
 def _working(working: Working) -> dict[str, Any]:

@@ -1,0 +1,244 @@
+"""Chapter: faults. What each state does about a fault, what is left over, where to plug in, the ways to earth."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from asfitted import words
+from asfitted.chapters import fault_names as names
+from asfitted.chapters.book import Book
+from asfitted.chapters.fault_tables import tables
+from asfitted.description.kinds import Generator, Inverter, TransferSwitch
+from asfitted.network.states import State
+from asfitted.numbers import quantity, tied
+from asfitted.studies.fault_summary import (
+    LIVE_METAL,
+    SiteUse,
+    badness,
+    cleared_s,
+    first_units,
+    merged_columns,
+    severity,
+    site_uses,
+    worst,
+)
+from asfitted.studies.faults.cases import CONSUMERS
+from asfitted.studies.faults.findings import sentences
+from asfitted.studies.faults.result import FaultResult, Touch
+from asfitted.studies.faults.service import EarthPath, earth_paths
+
+SOURCES = ("inverter", "inverter charger", "generator")
+#: what is felt below this is not worth a sentence
+FELT_V = 25.0
+#: a way to earth that carries less is counted, not listed
+LEAST_A = 5e-6
+
+
+def context(book: Book) -> dict[str, Any]:
+    """Return the sentences and tables of the fault study; for the inspector also every group of cases."""
+    study = book.study
+    results = study.faults.faults
+    return {
+        "count": len(results),
+        "states": [_state(book, state) for state in study.states],
+        "left": _left_over(book, results),
+        "sites": [_site(book, use) for use in site_uses(study.network, study.states, results)],
+        "shorts": _shorts(book, results),
+        "together": _together(book, results),
+        "earths": _earths(book),
+        "paths": book.fault_paths,
+        **(tables(book) if book.edition == "inspector" else {}),
+    }
+
+
+def _state(book: Book, state: State) -> dict[str, Any]:
+    """Return what a live conductor on metal comes to in a state, over all its places and sites."""
+    here = [r for r in book.study.faults.faults if r.state == state.id]
+    live = [r for r in here if r.kind in LIVE_METAL]
+    well = [r for r in live if r.verdict == "in time"]
+    bad = worst(r for r in live if severity(r))
+    kinds = {id_: book.study.network.items[id_].kind for id_ in book.study.network.items}
+    cleared = [r for r in well if r.outcome == "cleared"]
+    stopped = [r for r in well if r.outcome == "source collapsed"]
+    touch = max((t for r in well for t in r.touch), key=lambda t: t.before_v, default=None)
+    sources = dict.fromkeys(u for r in stopped for u in first_units(r) if kinds.get(u) in SOURCES)
+    return {
+        "id": state.id,
+        "name": book.state(state.id),
+        "energised": bool(here),
+        "live": len(live),
+        "devices": names.units(
+            book, (u for r in cleared for u in first_units(r) if kinds.get(u) not in SOURCES), " or "
+        ),
+        "cleared": _longest(cleared),
+        "sources": names.units(book, sources),
+        "stopped": _longest(stopped),
+        "restarts": any(r.restarts for r in stopped),
+        "felt": quantity(touch.before_v, "V", 2) if touch and touch.before_v > FELT_V else None,
+        "silent": sum(r.outcome == "no trip expected" for r in live),
+        "bad": _hazard(book, bad) if bad else None,
+        "still_live": names.owners_of(book, (id_ for r in well for id_ in r.still_live)),
+    }
+
+
+def _longest(results: Iterable[FaultResult]) -> str | None:
+    times = [time for r in results if (time := cleared_s(r)) is not None]
+    return quantity(max(times), "s", 2) if times else None
+
+
+def _hazard(book: Book, r: FaultResult) -> dict[str, Any]:
+    """Return what fills a sentence about one result that is not well."""
+    touch = worst_touch(r)
+    trips = next((reason.fields for reason in r.chain if reason.code == "touch-trips"), None)
+    return {
+        "kind": names.capital(words.text("faults", f"kinds.{r.kind}")),
+        "at": names.place(book, r.at),
+        "verdict": r.verdict,
+        "volts": quantity(touch.across_v, "V") if touch else None,
+        "from": names.touched(book, touch, "from_") if touch else None,
+        "to": names.touched(book, touch, "to") if touch else None,
+        "body": quantity(touch.current_ma / 1000, "A", 2) if touch else None,
+        "felt": words.text("faults", f"zones.{touch.zone}") if touch else None,
+        "current": quantity(r.current_a, "A"),
+        "time": quantity(r.touch_time_s, "s", 2),
+        "limit": quantity(r.limit_s, "s") if r.limit_s else None,
+        "trips": names.unit(book, str(trips["device"])) if trips else None,
+        "within": quantity(float(str(trips["time_s"])), "s", 2) if trips else None,
+        "chain": tied(sentences(r).replace("_", " ")),
+    }
+
+
+def worst_touch(r: FaultResult) -> Touch | None:
+    """Return the touch of a result that lasts longest and is felt most."""
+    return max(r.touch, key=lambda t: (t.time_s, t.across_v), default=None)
+
+
+def _left_over(book: Book, results: Sequence[FaultResult]) -> list[dict[str, Any]]:
+    """Return what is not simply switched off, one row for each kind and way of ending, the worst first."""
+    groups: dict[tuple[str, str], list[FaultResult]] = {}
+    for r in results:
+        if severity(r):
+            groups.setdefault((r.kind, r.verdict), []).append(r)
+    # what shocks stands before what heats the battery's own leads
+    ordered = sorted(
+        groups.values(), key=lambda group: (bool(group[0].state), max(map(badness, group))), reverse=True
+    )
+    return [
+        {
+            **_hazard(book, max(group, key=badness)),
+            "states": book.states_text(tuple(dict.fromkeys(r.state for r in group if r.state))),
+            "places": names.places(book, (r.at for r in group), firsts_only=True),
+            "second": group[0].second,
+            "count": len(group),
+        }
+        for group in ordered
+    ]
+
+
+def _site(book: Book, use: SiteUse) -> dict[str, Any]:
+    return {
+        "supply": book.item(use.site.supply),
+        "name": use.site.id or words.text("faults", "places.as described"),
+        "earthing": use.site.spec.earthing,
+        "use": use.use,
+        "because": _hazard(book, use.because) if use.because else None,
+        "current": quantity(use.because.current_a, "A") if use.because else None,
+        "cleared": quantity(cleared_s(use.because), "s", 2) if use.because else None,
+        "volts": quantity(max(t.before_v for t in use.because.touch), "V", 2)
+        if use.because and use.because.touch
+        else None,
+        "residual": use.site.spec.upstream.residual_a,
+    }
+
+
+def _shorts(book: Book, results: Sequence[FaultResult]) -> list[dict[str, Any]]:
+    """Return what each source aboard does on a short-circuit between its conductors."""
+    found = []
+    for item in book.study.network.items.values():
+        if not isinstance(item.spec, Inverter | Generator):
+            continue
+        fed = [r for r in results if r.kind == "live to neutral" and item.id in first_units(r)]
+        if not fed:
+            continue
+        others = dict.fromkeys(u for r in fed for u in first_units(r) if u != item.id)
+        limit = item.spec.output_limit
+        found.append(
+            {
+                "source": book.item(item.id),
+                "known": limit is not None,
+                "current": quantity(limit.current_a if limit else max(r.current_a for r in fed), "A"),
+                "time": _longest(fed),
+                "restarts": any(r.restarts for r in fed),
+                "others": names.units(book, others),
+                "states": book.states_text(tuple(dict.fromkeys(r.state for r in fed))),
+            }
+        )
+    return found
+
+
+def _together(book: Book, results: Sequence[FaultResult]) -> list[dict[str, Any]]:
+    """Return for the final circuits which devices open or may open on one fault to a case, if several."""
+    items = book.study.network.items
+    by_circuit: dict[tuple[str, str], set[str]] = {}
+    for r in results:
+        if r.kind == "live to case" and r.final and r.outcome == "cleared":
+            units = {u for u in (*first_units(r), *r.may_also_open) if not _switches(book, u)}
+            consumer = next((id_ for id_ in r.where if id_ in items and items[id_].kind in CONSUMERS), "")
+            if not consumer:
+                continue
+            by_circuit.setdefault((r.state, consumer), set()).update(units)
+    groups: dict[frozenset[str], list[tuple[str, str]]] = {}
+    for key, units in by_circuit.items():
+        if len(units) > 1:
+            groups.setdefault(frozenset(units), []).append(key)
+    return [
+        {
+            "at": book.things(tuple(consumer for _, consumer in keys)),
+            "units": names.units(book, sorted(units)),
+            "states": book.states_text(tuple(dict.fromkeys(state for state, _ in keys))),
+        }
+        for units, keys in groups.items()
+    ]
+
+
+def _switches(book: Book, unit: str) -> bool:
+    item = book.study.network.items.get(unit)
+    return unit.endswith(" transfer") or (item is not None and isinstance(item.spec, TransferSwitch))
+
+
+def _earths(book: Book) -> dict[str, Any]:
+    """Return the ways to earth with their currents, states joined that differ in nothing that is printed."""
+    study = book.study
+    paths = earth_paths(study.network, study.states, study.sizing.sizes)
+    carrying = [path for path in paths if max(path.current_a.values(), default=0) >= LEAST_A]
+    carrying = [path for path in carrying if path.kind != "pole"]  # the contact of a plug is its cable
+    states = [s.id for s in study.states if any(s.id in path.current_a for path in paths)]
+    bonds = {s: sum(len(i.effective) for i in study.islands[s] if not i.idle) for s in states}
+    columns = merged_columns(
+        {s: [str(bonds[s]), *(_milliamperes(path, s) for path in carrying)] for s in states}
+    )
+    return {
+        "heads": [", ".join(ids) for ids, _ in columns],
+        "bonds": [cells[0] for _, cells in columns],
+        "rows": [
+            {"name": _way(book, path), "cells": [cells[number] for _, cells in columns]}
+            for number, path in enumerate(carrying, 1)
+        ],
+        "idle": len([path for path in paths if path.kind != "pole"]) - len(carrying),
+        "most": quantity(max((max(p.current_a.values()) for p in carrying), default=0.0), "A", 2),
+        "ways": len([path for path in paths if path.kind != "pole"]),
+    }
+
+
+def _milliamperes(path: EarthPath, state: str) -> str:
+    amperes = path.current_a.get(state, 0.0)
+    return quantity(amperes, "A", 2) if amperes >= LEAST_A else "–"
+
+
+def _way(book: Book, path: EarthPath) -> Any:
+    """Return a way to earth in words, with a link where it is a cable."""
+    if path.kind == "core" and path.of in book.study.network.cables:
+        return book.cable(path.of)
+    key = path.id.rpartition("#")[2] if "#" in path.id else path.kind
+    key = "site" if key in ("PE", "PEN to PE") else key
+    item = book.study.network.items.get(path.of)
+    return words.text("fault_chapter", f"paths.{key}", item=item.name if item else path.of)
