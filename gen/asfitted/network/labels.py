@@ -5,6 +5,7 @@ from asfitted.description.kinds import (
     AcSupply,
     Battery,
     Breaker,
+    EarthElectrode,
     Equipment,
     Fuse,
     GfciBreaker,
@@ -44,6 +45,8 @@ def rating(spec: Equipment) -> str:
         parts += [quantity(spec.dc_voltage_v, "V"), quantity(spec.power_w, "W")]
     elif isinstance(spec, Sockets):
         parts.append(f"{figures(spec.count)}{NBSP}×{NBSP}{quantity(spec.rating_a, 'A')}")
+    elif isinstance(spec, EarthElectrode):
+        parts.append(quantity(spec.resistance_ohm, "ohm"))
     elif isinstance(spec, Load):
         parts.append(quantity(sum(load.power_w or 0 for load in spec.loads.values()) or None, "W"))
     else:

@@ -16,6 +16,7 @@ from asfitted.network.model import Network
 from asfitted.network.paths import path
 from asfitted.network.potentials import Potentials
 from asfitted.network.states import State, carries_load, is_earth
+from asfitted.studies.electrodes import fixed_tt, ground_of
 from asfitted.studies.results import Finding, Grade, merge_states
 
 RESIDUAL_KINDS = ("RCD", "RCBO", "GFCI breaker")
@@ -131,7 +132,7 @@ def _ties(state: State, root: str) -> Iterator[tuple[str, str, str]]:
     network, live = state.network, state.live_potentials
     for bond in network.bonds:
         if state.bond_closed(bond) and live.find(bond.neutral) == root:
-            yield bond.equipment, bond.neutral, bond.earth
+            yield bond.equipment, bond.neutral, ground_of(network, bond)
     for core in network.cores.values():
         if carries_load(network, core):
             continue
@@ -171,6 +172,8 @@ def _of_island(network: Network, island: Island) -> Iterator[Finding]:
     source = network.items[island.sources[0]]
     if not island.effective:
         unreached = [tie for tie in island.ties if not tie.reaches_earth]
+        if unreached and fixed_tt(network, source.id):
+            return  # an electrode is wanted, not a tie: sizing says so
         if unreached:
             yield Finding(
                 "bond-not-to-earth",

@@ -14,16 +14,16 @@ def loop_workings(trial: Trial, loop: LoopResult) -> Iterator[Working]:
     """Yield the loop of an earth fault, the current that it drives, the time to disconnection."""
     subject = f"{loop.source}–{loop.outlet}"
     state = f"{loop.state}.{loop.site}" if loop.site else loop.state
-    clause = trial.rules.clause("loop impedance")
+    clause = trial.rules.clause("TT electrode" if loop.system == "TT" else "loop impedance")
     if loop.loop_ohm is not None and loop.least_a is not None:
         inputs = (
-            Input("R_e", loop.supply_ohm, "ohm", "described"),
+            *_outside(loop),
             Input("R_1", loop.line_ohm.real, "ohm", "cables"),
             Input("R_2", loop.earth_ohm.real, "ohm", "cables"),
             Input("X_1", loop.line_ohm.imag, "ohm", "table"),
             Input("X_2", loop.earth_ohm.imag, "ohm", "table"),
         )
-        formula = "√((R_e + R_1 + R_2)² + (X_1 + X_2)²)"
+        formula = f"√(({_sum(_outside(loop))} + R_1 + R_2)² + (X_1 + X_2)²)"
         yield Working(
             subject, "earth_fault_loop", "Z_s", formula, inputs, loop.loop_ohm, "ohm", clause, state=state
         )
@@ -67,6 +67,21 @@ def loop_workings(trial: Trial, loop: LoopResult) -> Iterator[Working]:
         )
 
 
+def _outside(loop: LoopResult) -> tuple[Input, ...]:
+    """Return what of a loop lies outside the build's cables: the supply's, or the two electrodes of a TT
+    system.
+    """
+    own = loop.electrode
+    if own is None or loop.supply_ohm > own.electrode_ohm + own.neutral_ohm:
+        return (Input("R_e", loop.supply_ohm, "ohm", "described"),)
+    origin = "assumed" if own.neutral_assumed else "described"
+    return (Input("R_E", own.electrode_ohm, "ohm", "described"), Input("R_B", own.neutral_ohm, "ohm", origin))
+
+
+def _sum(inputs: tuple[Input, ...]) -> str:
+    return " + ".join(i.symbol for i in inputs)
+
+
 def _by(loop: LoopResult) -> str:
     """Return the id of the device that the time rests on, or of the source that collapses."""
     if loop.outcome == "overcurrent" and loop.overcurrent:
@@ -95,7 +110,8 @@ def loop_findings(trial: Trial, loop: LoopResult) -> Iterator[Finding]:
 
     if loop.system == "IT":
         return
-    if loop.outcome == "too slow":
+    poor = loop.electrode and (loop.allowed_rcd_ohm or 0.0) < (loop.earthing_ohm or 0.0)
+    if loop.outcome == "too slow" and not poor:
         yield finding("disconnection-too-slow", Grade.POTENTIAL)
     elif loop.outcome == "not shown":
         yield finding("disconnection-not-shown", Grade.INVESTIGATION)

@@ -16,6 +16,7 @@ from asfitted.network.states import State
 from asfitted.studies.demand_ac import ac_voltage_v
 from asfitted.studies.drop import core_resistance_20c
 from asfitted.studies.earth_path import protective_way, return_terminal
+from asfitted.studies.electrodes import TOUCH_LIMIT_V, OwnElectrode, own_electrode
 from asfitted.studies.feeding import Element, overcurrent_device
 from asfitted.studies.protection import Feed
 from asfitted.studies.trial import Trial
@@ -26,6 +27,8 @@ from asfitted.tables.looked import Looked, NoRowError
 C_MIN = 0.95
 #: IEC 60898-1 Table 7: an instantaneous trip opens within this time
 INSTANTANEOUS_S = 0.1
+#: a loop through two electrodes is never less (IEC 60364-4-41 411.5: soil, from memory)
+LEAST_TT_OHM = 1.0
 #: UL 943: a Class A interrupter opens in (20/I)^1.43 s, I in mA up to this
 GFCI_TOP_MA = 264.0
 #: UL 943, rated trip level of a Class A interrupter, in A
@@ -36,14 +39,15 @@ Outcome = Literal["overcurrent", "residual", "collapses", "not shown", "too slow
 
 @dataclass(frozen=True)
 class Disconnection:
-    """A device that disconnects a fault: its id and the longest time it takes, or the current it
-    needs for that.
+    """A device that disconnects a fault: its id, the longest time it takes and the current it needs for
+    that; `residual_a` is the rated residual current of one that senses it.
     """
 
     device: str
     time_s: float
     needed_a: float
     source: str
+    residual_a: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -54,7 +58,8 @@ class LoopResult:
     `loop_ohm` is the whole loop with hot conductors, None where the source limits its current or nobody
     knows; `least_a` drives the device, `greatest_a` is the short-circuit between line and neutral with cold
     conductors. `allowed_ohm` is the loop of the supply itself up to which the overcurrent device alone, and
-    `allowed_rcd_ohm` up to which the residual device, still disconnects in time.
+    `allowed_rcd_ohm` up to which the residual device, still disconnects in time. `electrode` is that of the
+    build, through which a TT system returns the fault.
     """
 
     outlet: str
@@ -79,6 +84,14 @@ class LoopResult:
     way: tuple[Element, ...] = ()
     line: tuple[Core, ...] = ()
     earth: tuple[Core, ...] = ()
+    electrode: OwnElectrode | None = None
+
+    @property
+    def earthing_ohm(self) -> float | None:
+        """R_A: the build's electrode and the protective conductor to it; None if the system has no own
+        one.
+        """
+        return self.electrode.electrode_ohm + abs(self.earth_ohm) if self.electrode else None
 
     @property
     def time_s(self) -> float | None:
@@ -101,20 +114,25 @@ def loops(trial: Trial, feeds: tuple[Feed, ...], states: tuple[State, ...]) -> t
 
 def _at(trial: Trial, state: State, source: str, outlet: str, limit_a: float) -> Iterator[LoopResult]:
     network = state.network
-    own = input_terminals(network.items[outlet])
-    ends = state.ends(source, own[0]) if own else None
-    if ends is None or own is None or network.items[outlet].kind == "inverter charger":
+    ports = input_terminals(network.items[outlet])
+    ends = state.ends(source, ports[0]) if ports else None
+    if ends is None or ports is None or network.items[outlet].kind == "inverter charger":
         return
     out, back = trial.tree_in(state, ends[0]), trial.tree_in(state, ends[1])
-    if own[0] not in out.came:
+    if ports[0] not in out.came:
         return
-    way = out.way(own[0])
+    way = out.way(ports[0])
     line = tuple(e for e in way if isinstance(e, Core))
-    neutral = tuple(e for e in back.way(own[1]) if isinstance(e, Core)) if own[1] in back.came else line
+    neutral = tuple(e for e in back.way(ports[1]) if isinstance(e, Core)) if ports[1] in back.came else line
     tie, metal = return_terminal(state, source), f"{outlet}.PE"
     earth = protective_way(state, metal, tie) if tie and metal in network.items[outlet].terminals else None
+    own = own_electrode(state, source, metal)
     for site, supply in _sites(network.items[source]):
-        yield _result(trial, state, (source, outlet, site), supply, limit_a, way, line, neutral, earth)
+        serves = own if supply.system == "TT" and not site else None
+        back_way = serves.way if serves else earth
+        yield _result(
+            trial, state, (source, outlet, site), supply, limit_a, way, line, neutral, back_way, serves
+        )
 
 
 @dataclass(frozen=True)
@@ -140,10 +158,14 @@ def _sites(item: Item) -> Iterator[tuple[str, _Supply]]:
         upstream = variant.upstream or spec.upstream
         usual = spec.loop_impedance_max_ohm if earthing == spec.earthing else None
         loop = variant.loop_impedance_max_ohm or usual
+        if earthing == "TT" and loop is not None and loop < LEAST_TT_OHM:
+            loop = None  # what is given there is the loop of line and neutral: it does not pass through soil
         residual = None
         if upstream.residual_a:
             time = rcd_time_s("none", 5, "longest")
-            residual = Disconnection(item.id, time.value, 5 * upstream.residual_a, time.source)
+            residual = Disconnection(
+                item.id, time.value, 5 * upstream.residual_a, time.source, upstream.residual_a
+            )
         yield (
             name,
             _Supply(
@@ -166,12 +188,16 @@ def _result(
     line: tuple[Core, ...],
     neutral: tuple[Core, ...],
     earth: tuple[Core, ...] | None,
+    electrode: OwnElectrode | None,
 ) -> LoopResult:
     source, outlet, site = names
     voltage = ac_voltage_v(state.network, source)
     hot_line = sum((trial.impedance(core, True) for core in line), 0j)
     hot_earth = sum((trial.impedance(core, True, core.size) for core in earth or ()), 0j)
-    loop = abs(supply.loop_max_ohm + hot_line + hot_earth) if supply.loop_max_ohm is not None else None
+    outside = supply.loop_max_ohm
+    if electrode:
+        outside = max(outside or 0.0, electrode.electrode_ohm + electrode.neutral_ohm)
+    loop = abs(outside + hot_line + hot_earth) if outside is not None else None
     limited = supply.system == "limited"
     generator = limited and limit_a == float("inf")
     least = None if loop is None else C_MIN * voltage / loop
@@ -181,7 +207,7 @@ def _result(
     devices = tuple(_overcurrent(trial, way)) + _site_breaker(source, supply)
     quickest = min((d for d in devices), key=lambda d: d.needed_a, default=None)
     overcurrent = quickest if quickest and least and not limited and least >= quickest.needed_a else None
-    residuals = [*_residual(trial, way, outlet), *([supply.upstream] if supply.upstream else [])]
+    residuals = [*_residual(trial, way, outlet, least), *([supply.upstream] if supply.upstream else [])]
     sensitive = min(residuals, key=lambda d: (d.time_s, d.needed_a), default=None)
     enough = earth is not None and (least is None or sensitive is None or least >= sensitive.needed_a)
     known = least is not None or limited
@@ -195,7 +221,7 @@ def _result(
         site,
         supply.system,
         loop,
-        supply.loop_max_ohm or 0.0,
+        outside or 0.0,
         hot_line,
         hot_earth,
         voltage,
@@ -207,10 +233,11 @@ def _result(
         collapses,
         _outcome(earth, supply, loop, demanded, overcurrent, residual, collapses),
         C_MIN * voltage / quickest.needed_a - conductors if quickest and not limited else None,
-        50 / (sensitive.needed_a / 5) if sensitive and not limited else None,
+        TOUCH_LIMIT_V / sensitive.residual_a if sensitive and not limited else None,
         way,
         line,
         earth or (),
+        electrode,
     )
 
 
@@ -262,14 +289,22 @@ def _site_breaker(source: str, supply: _Supply) -> tuple[Disconnection, ...]:
     return (Disconnection(source, INSTANTANEOUS_S, band.high * supply.upstream_breaker[1], band.source),)
 
 
-def _residual(trial: Trial, way: tuple[Element, ...], outlet: str) -> Iterator[Disconnection]:
+def _residual(
+    trial: Trial, way: tuple[Element, ...], outlet: str, least_a: float | None
+) -> Iterator[Disconnection]:
+    """Yield the residual current devices on a way, each with its time at five times its rated residual
+    current, or at twice where the fault drives no more (through a poor electrode).
+    """
     for id_ in dict.fromkeys((*(e.equipment for e in way if isinstance(e, Contact)), outlet)):
         spec = trial.network.items[id_].spec
         if isinstance(spec, Rcd | Rcbo):
-            time = rcd_time_s(spec.delay, 5, "longest")
-            yield Disconnection(id_, time.value, 5 * spec.residual_a, time.source)
+            multiple = 2 if least_a is not None and least_a < 5 * spec.residual_a else 5
+            time = rcd_time_s(spec.delay, multiple, "longest")
+            yield Disconnection(
+                id_, time.value, multiple * spec.residual_a, time.source, float(spec.residual_a)
+            )
         elif isinstance(spec, GfciBreaker | GfciReceptacle):
-            yield Disconnection(id_, (20 / GFCI_TOP_MA) ** 1.43, GFCI_TOP_MA / 1000, "UL 943")
+            yield Disconnection(id_, (20 / GFCI_TOP_MA) ** 1.43, GFCI_TOP_MA / 1000, "UL 943", GFCI_A)
 
 
 def _collapses_s(item: Item) -> float | None:

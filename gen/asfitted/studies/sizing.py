@@ -32,6 +32,7 @@ from asfitted.studies.results import Assumption, Finding, Grade, Working
 from asfitted.studies.sizing_assumptions import defaults_taken, merged
 from asfitted.studies.surge import surges
 from asfitted.studies.trial import Trial
+from asfitted.studies.tt_findings import tt_notes
 from asfitted.tables.rules import rule_set
 from asfitted.tables.rules.rule_set import RuleSet
 
@@ -160,6 +161,7 @@ def _of_faults(trial: Trial, faults: tuple[LoopResult, ...]) -> Iterator[Working
     for loop in faults:
         yield from loop_workings(trial, loop)
         yield from loop_findings(trial, loop)
+        yield from tt_notes(trial, loop)
     yield from unknown_loops(trial, faults)
     for working, checked in adiabatic(trial, faults):
         yield working

@@ -159,6 +159,8 @@ def _case_at(equivalent: Equivalent, owner: str, core: str) -> str:
         return ""
     if core:
         return core
+    if item.kind == "ac supply" and not any(item.id + ".PE" in (c.a, c.b) for c in network.cores.values()):
+        return ""  # a TT supply without protective conductor: its metal is no part of the build
     own = cases_of(item, equivalent.node_of)
     if own:
         return own[0]
