@@ -24,7 +24,8 @@ def text_of(build, edition="owner") -> str:
 @pytest.mark.parametrize("edition", EDITIONS)
 def test_every_chapter_has_a_page(edition):
     book = Book(studied(), edition, False, (), {})
-    assert [page.id for page in pages(book)] == list(CHAPTERS)
+    # the build of the tests was never a matter of choice
+    assert [page.id for page in pages(book)] == [name for name in CHAPTERS if name != "decisions"]
     assert all(page.markdown.lstrip().startswith("# ") for page in pages(book))
 
 

@@ -12,11 +12,10 @@ from asfitted.chapters.faults import worst_touch
 from asfitted.chapters.findings import text
 from asfitted.description.schema import Raised
 from asfitted.escape import escape
-from asfitted.numbers import quantity, tied
+from asfitted.numbers import quantity
 from asfitted.studies.comparison import Change, Comparison, Tally
 from asfitted.studies.decisions import DecisionResult, OptionResult
 from asfitted.studies.fault_summary import cleared_s, felt_v, first_units, worst
-from asfitted.studies.faults.findings import sentences
 from asfitted.studies.faults.result import FaultResult
 from asfitted.studies.results import Finding
 
@@ -194,7 +193,7 @@ def _fault(book: Book, option: OptionResult | None, r: FaultResult) -> dict[str,
         "devices": names.units(book, first_units(r), " or "),
         "time": quantity(time, "s", 2) if time is not None else None,
         "current": quantity(r.current_a, "A"),
-        "chain": tied(sentences(r).replace("_", " ")),
+        "chain": names.reasons(r),
     }
 
 

@@ -8,9 +8,12 @@ from asfitted import words
 from asfitted.chapters.book import Book
 from asfitted.chapters.order import in_order
 from asfitted.escape import escape
-from asfitted.studies.faults.result import Touch
+from asfitted.numbers import tied
+from asfitted.studies.faults.result import FaultResult, Touch
 
 _COMMA = Markup(", ")
+#: what a device sees of a fault that does not run through it
+LEAKAGE_A = 0.001
 
 
 def unit(book: Book, id_: str) -> Markup:
@@ -85,6 +88,35 @@ def _text(key: str, **fields: object) -> Markup:
 
 def _plain(text: str) -> Markup:
     return Markup(escape(text))  # noqa: S704  (escaped)
+
+
+def span(ids: Iterable[str]) -> str:
+    """Return ids of states in their order, runs drawn together: `S1–S4, S7`."""
+    numbers = sorted({int(id_.lstrip("S")) for id_ in ids})
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    parts = []
+    for run in runs:
+        parts += [f"S{run[0]}–S{run[-1]}"] if len(run) > 2 else [f"S{number}" for number in run]
+    return ", ".join(parts)
+
+
+def reasons(r: FaultResult) -> str:
+    """Return why nothing ends a fault, in words; devices that only see leakage share one sentence."""
+    blind, told = [], []
+    for reason in r.chain:
+        fields = dict(reason.fields)
+        if reason.code == "residual-small" and float(str(fields["residual_a"])) < LEAKAGE_A:
+            blind.append(str(fields["device"]))
+        elif reason.code != "breaker-needs" or float(str(fields["current_a"])) >= r.current_a / 2:
+            told.append(words.text("faults", f"reasons.{reason.code}", **fields))
+    if blind:
+        told.append(words.text("fault_chapter", "blind", devices=", ".join(blind)))
+    return tied(" ".join(told).replace("_", " ").replace("#", ", "))
 
 
 def capital(text: str) -> str:

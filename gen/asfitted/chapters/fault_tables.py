@@ -8,9 +8,8 @@ from asfitted.chapters import fault_names as names
 from asfitted.chapters.anchors import anchors
 from asfitted.chapters.book import Book
 from asfitted.network.sites import described_sites
-from asfitted.numbers import NBSP, figures, quantity, tied
+from asfitted.numbers import NBSP, figures, quantity
 from asfitted.studies.fault_summary import Row, cleared_s, merged_columns, rows, soil_sites, worst
-from asfitted.studies.faults.findings import sentences
 from asfitted.studies.faults.result import FaultResult, Touch
 from asfitted.studies.faults.touch import LIMIT_V
 
@@ -33,7 +32,7 @@ def tables(book: Book) -> dict[str, Any]:
     columns = merged_columns({state: [_cell(results, state, kind) for kind in kinds] for state in played})
     alternating = [kind for kind in kinds if any(r.state and r.kind == kind for r in results)]
     return {
-        "heads": [", ".join(ids) for ids, _ in columns],
+        "heads": [names.span(ids) for ids, _ in columns],
         "matrix": [
             {
                 "kind": _kind(kind),
@@ -90,7 +89,7 @@ def _row(book: Book, row: Row) -> dict[str, Any]:
     low, high = row.current_a
     return {
         "at": names.places(book, row.at),
-        "states": ", ".join(row.states),
+        "states": names.span(row.states),
         "sites": _sites(book, row.sites) if any(r.state for r in row.results) else "",
         "count": len(row.results),
         "current": quantity(high, "A")
@@ -119,7 +118,7 @@ def _row(book: Book, row: Row) -> dict[str, Any]:
         "ends": words.text("faults", f"verdicts.{bad.verdict}"),
         "well": bad.verdict in ("in time", "harmless"),
         "limit": quantity(bad.limit_s, "s") if bad.limit_s else "",
-        "chain": tied(sentences(bad).replace("_", " ")),
+        "chain": names.reasons(bad),
         "destroyed": ", ".join(bad.destroyed),
         "still_live": names.owners_of(book, bad.still_live),
         "direct_a": quantity(bad.dc_in_protective_a, "A") if bad.dc_in_protective_a >= LEAST_DC_A else "",

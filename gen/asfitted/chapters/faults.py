@@ -3,30 +3,29 @@
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from markupsafe import Markup
+
 from asfitted import words
 from asfitted.chapters import fault_names as names
 from asfitted.chapters.book import Book
 from asfitted.chapters.fault_tables import tables
 from asfitted.description.kinds import Generator, Inverter, TransferSwitch
-from asfitted.network.states import State
-from asfitted.numbers import quantity, tied
+from asfitted.numbers import quantity
 from asfitted.studies.fault_summary import (
-    LIVE_METAL,
+    Outlook,
     SiteUse,
     badness,
     cleared_s,
     first_units,
     merged_columns,
+    outlook,
     severity,
     site_uses,
-    worst,
 )
 from asfitted.studies.faults.cases import CONSUMERS
-from asfitted.studies.faults.findings import sentences
 from asfitted.studies.faults.result import FaultResult, Touch
 from asfitted.studies.faults.service import EarthPath, earth_paths
 
-SOURCES = ("inverter", "inverter charger", "generator")
 #: what is felt below this is not worth a sentence
 FELT_V = 25.0
 #: a way to earth that carries less is counted, not listed
@@ -39,7 +38,7 @@ def context(book: Book) -> dict[str, Any]:
     results = study.faults.faults
     return {
         "count": len(results),
-        "states": [_state(book, state) for state in study.states],
+        "states": _states(book),
         "left": _left_over(book, results),
         "sites": [_site(book, use) for use in site_uses(study.network, study.states, results)],
         "shorts": _shorts(book, results),
@@ -50,34 +49,38 @@ def context(book: Book) -> dict[str, Any]:
     }
 
 
-def _state(book: Book, state: State) -> dict[str, Any]:
-    """Return what a live conductor on metal comes to in a state, over all its places and sites."""
-    here = [r for r in book.study.faults.faults if r.state == state.id]
-    live = [r for r in here if r.kind in LIVE_METAL]
-    well = [r for r in live if r.verdict == "in time"]
-    bad = worst(r for r in live if severity(r))
-    kinds = {id_: book.study.network.items[id_].kind for id_ in book.study.network.items}
-    cleared = [r for r in well if r.outcome == "cleared"]
-    stopped = [r for r in well if r.outcome == "source collapsed"]
-    touch = max((t for r in well for t in r.touch), key=lambda t: t.before_v, default=None)
-    sources = dict.fromkeys(u for r in stopped for u in first_units(r) if kinds.get(u) in SOURCES)
+def _states(book: Book) -> list[dict[str, Any]]:
+    """Return the states in groups that one sentence fits, each with the figures of the worst of them."""
+    groups: dict[tuple[object, ...], list[tuple[str, Outlook]]] = {}
+    for state in book.study.states:
+        seen = outlook(book.study, state)
+        groups.setdefault(seen.alike, []).append((state.id, seen))
+    return [
+        _sentence(book, [id_ for id_, _ in group], max((seen for _, seen in group), key=lambda s: s.height))
+        for group in groups.values()
+    ]
+
+
+def _sentence(book: Book, ids: Sequence[str], seen: Outlook) -> dict[str, Any]:
+    """Return what a live conductor on metal comes to in some states, over all places and sites."""
     return {
-        "id": state.id,
-        "name": book.state(state.id),
-        "energised": bool(here),
-        "live": len(live),
-        "devices": names.units(
-            book, (u for r in cleared for u in first_units(r) if kinds.get(u) not in SOURCES), " or "
-        ),
-        "cleared": _longest(cleared),
-        "sources": names.units(book, sources),
-        "stopped": _longest(stopped),
-        "restarts": any(r.restarts for r in stopped),
-        "felt": quantity(touch.before_v, "V", 2) if touch and touch.before_v > FELT_V else None,
-        "silent": sum(r.outcome == "no trip expected" for r in live),
-        "bad": _hazard(book, bad) if bad else None,
-        "still_live": names.owners_of(book, (id_ for r in well for id_ in r.still_live)),
+        "names": Markup("; ").join(Markup(f"{id_}, ") + book.state(id_) for id_ in ids),  # noqa: S704  (ids of ours)
+        "energised": seen.energised,
+        "live": seen.live,
+        "devices": names.units(book, seen.devices, " or "),
+        "cleared": _time(seen.cleared_s),
+        "sources": names.units(book, seen.sources, " or "),
+        "stopped": _time(seen.stopped_s),
+        "restarts": seen.restarts,
+        "felt": quantity(seen.felt_v, "V", 2) if seen.felt_v > FELT_V else None,
+        "silent": seen.silent,
+        "bad": _hazard(book, seen.bad) if seen.bad else None,
+        "still_live": names.owners_of(book, seen.still_live),
     }
+
+
+def _time(time_s: float | None) -> str | None:
+    return None if time_s is None else quantity(time_s, "s", 2)
 
 
 def _longest(results: Iterable[FaultResult]) -> str | None:
@@ -103,7 +106,7 @@ def _hazard(book: Book, r: FaultResult) -> dict[str, Any]:
         "limit": quantity(r.limit_s, "s") if r.limit_s else None,
         "trips": names.unit(book, str(trips["device"])) if trips else None,
         "within": quantity(float(str(trips["time_s"])), "s", 2) if trips else None,
-        "chain": tied(sentences(r).replace("_", " ")),
+        "chain": names.reasons(r),
     }
 
 
@@ -125,7 +128,7 @@ def _left_over(book: Book, results: Sequence[FaultResult]) -> list[dict[str, Any
     return [
         {
             **_hazard(book, max(group, key=badness)),
-            "states": book.states_text(tuple(dict.fromkeys(r.state for r in group if r.state))),
+            "states": names.span(r.state for r in group if r.state),
             "places": names.places(book, (r.at for r in group), firsts_only=True),
             "second": group[0].second,
             "count": len(group),
@@ -169,7 +172,7 @@ def _shorts(book: Book, results: Sequence[FaultResult]) -> list[dict[str, Any]]:
                 "time": _longest(fed),
                 "restarts": any(r.restarts for r in fed),
                 "others": names.units(book, others),
-                "states": book.states_text(tuple(dict.fromkeys(r.state for r in fed))),
+                "states": names.span(r.state for r in fed),
             }
         )
     return found
@@ -186,17 +189,17 @@ def _together(book: Book, results: Sequence[FaultResult]) -> list[dict[str, Any]
             if not consumer:
                 continue
             by_circuit.setdefault((r.state, consumer), set()).update(units)
-    groups: dict[frozenset[str], list[tuple[str, str]]] = {}
-    for key, units in by_circuit.items():
+    groups: dict[tuple[frozenset[str], str], list[tuple[str, str]]] = {}
+    for (state, consumer), units in by_circuit.items():
         if len(units) > 1:
-            groups.setdefault(frozenset(units), []).append(key)
+            groups.setdefault((frozenset(units), consumer), []).append((state, consumer))
     return [
         {
-            "at": book.things(tuple(consumer for _, consumer in keys)),
+            "at": book.things(tuple(dict.fromkeys(consumer for _, consumer in keys))),
             "units": names.units(book, sorted(units)),
-            "states": book.states_text(tuple(dict.fromkeys(state for state, _ in keys))),
+            "states": names.span(state for state, _ in keys),
         }
-        for units, keys in groups.items()
+        for (units, _), keys in groups.items()
     ]
 
 
@@ -217,7 +220,7 @@ def _earths(book: Book) -> dict[str, Any]:
         {s: [str(bonds[s]), *(_milliamperes(path, s) for path in carrying)] for s in states}
     )
     return {
-        "heads": [", ".join(ids) for ids, _ in columns],
+        "heads": [names.span(ids) for ids, _ in columns],
         "bonds": [cells[0] for _, cells in columns],
         "rows": [
             {"name": _way(book, path), "cells": [cells[number] for _, cells in columns]}

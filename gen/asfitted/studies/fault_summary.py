@@ -10,6 +10,7 @@ from asfitted.network.states import State
 from asfitted.network.supply_parts import upstream_device
 from asfitted.studies.faults.result import FaultResult, Operation, Verdict
 from asfitted.studies.faults.touch import LIMIT_V
+from asfitted.studies.study import Study
 from asfitted.tables.devices import instantaneous_band
 
 #: the greater, the worse; what is nought needs no remedy
@@ -21,6 +22,8 @@ SEVERITY: dict[Verdict, int] = {
     "late": 3,
     "stays": 4,
 }
+#: sources aboard that stop by themselves on too much current
+SOURCES = ("inverter", "inverter charger", "generator")
 #: a live conductor on metal that somebody can touch
 LIVE_METAL = ("live to case", "live to structure", "live to the case of another source")
 Cell = TypeVar("Cell", bound=Hashable)
@@ -70,6 +73,66 @@ def badness(result: FaultResult) -> tuple[float, ...]:
 def worst(results: Iterable[FaultResult]) -> FaultResult | None:
     """Return the worst of several results, None of none."""
     return max(results, key=badness, default=None)
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """What a live conductor on metal comes to in one state, over all its places and sites.
+
+    `devices` open, `sources` stop, each group with the longest time it takes; `felt_v` is the highest voltage
+    meanwhile; `silent` counts the faults that drive no current; `bad` is the worst that does not end well.
+    """
+
+    energised: bool
+    live: int
+    devices: tuple[str, ...]
+    cleared_s: float | None
+    sources: tuple[str, ...]
+    stopped_s: float | None
+    restarts: bool
+    felt_v: float
+    silent: int
+    bad: FaultResult | None
+    still_live: tuple[str, ...]
+
+    @property
+    def alike(self) -> tuple[object, ...]:
+        """What two states must share for one sentence to fit both: all but figures."""
+        bad = (self.bad.kind, self.bad.at, self.bad.verdict) if self.bad else None
+        if bad or not self.energised:
+            return (self.energised, bad)
+        parts = frozenset(self.devices), frozenset(self.sources), frozenset(self.still_live)
+        return (self.live > 0, *parts, self.restarts, self.felt_v > LIMIT_V / 2, self.silent == self.live)
+
+    @property
+    def height(self) -> tuple[object, ...]:
+        """The greater, the worse."""
+        return (badness(self.bad) if self.bad else (), self.felt_v, self.cleared_s or 0, self.stopped_s or 0)
+
+
+def outlook(study: Study, state: State) -> Outlook:
+    """Return the outlook of a state."""
+    items = study.network.items
+    here = [r for r in study.faults.faults if r.state == state.id]
+    live = [r for r in here if r.kind in LIVE_METAL]
+    well = [r for r in live if r.verdict == "in time"]
+    by_source = {r.id: all(u in items and items[u].kind in SOURCES for u in first_units(r)) for r in well}
+    cleared = [r for r in well if not by_source[r.id]]
+    stopped = [r for r in well if by_source[r.id]]
+    devices = dict.fromkeys(u for r in cleared for u in first_units(r))
+    return Outlook(
+        bool(here),
+        len(live),
+        tuple(u for u in devices if u not in items or items[u].kind not in SOURCES),
+        max((cleared_s(r) or 0 for r in cleared), default=None),
+        tuple(dict.fromkeys(u for r in stopped for u in first_units(r))),
+        max((cleared_s(r) or 0 for r in stopped), default=None),
+        any(r.restarts for r in stopped),
+        max((touch.before_v for r in well for touch in r.touch), default=0.0),
+        sum(r.outcome == "no trip expected" for r in live),
+        worst(r for r in live if severity(r)),
+        tuple(dict.fromkeys(id_ for r in well for id_ in r.still_live)),
+    )
 
 
 @dataclass(frozen=True)
