@@ -137,7 +137,10 @@ class Equations:
             while parent[b] != b:
                 parent[b] = parent[parent[b]]
                 b = parent[b]
-            parent[max(a, b)] = min(a, b)
+            if a < b:
+                parent[b] = a
+            else:
+                parent[a] = b
         # a parent has the lower number, so that one pass in ascending order finds every root
         for node, above in enumerate(parent):
             parent[node] = parent[above]

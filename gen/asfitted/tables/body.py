@@ -1,5 +1,6 @@
 """Impedance of the human body and the zones of effects of alternating current: IEC 60479-1."""
 
+from bisect import bisect
 from functools import cache
 from typing import Literal
 
@@ -31,6 +32,22 @@ def body_impedance_ohm(touch_voltage_v: Values | float, percentile: Percentile =
     """
     volts, ohms = _impedance(percentile)
     return np.asarray(np.interp(touch_voltage_v, volts, ohms))
+
+
+@cache
+def _points(percentile: Percentile) -> tuple[list[float], list[float]]:
+    volts, ohms = _impedance(percentile)
+    return volts.tolist(), ohms.tolist()
+
+
+def body_ohm(touch_voltage_v: float, percentile: Percentile = 5) -> float:
+    """Return the same for one voltage, without the cost of an array."""
+    volts, ohms = _points(percentile)
+    above = bisect(volts, touch_voltage_v)
+    if above in (0, len(volts)):
+        return ohms[min(above, len(volts) - 1)]
+    share = (touch_voltage_v - volts[above - 1]) / (volts[above] - volts[above - 1])
+    return ohms[above - 1] + share * (ohms[above] - ohms[above - 1])
 
 
 @cache

@@ -7,7 +7,7 @@ import pytest
 
 from asfitted.studies.faults.curves import breaker, fuse, gfci, rcd
 from asfitted.studies.faults.touch import felt, zone_of
-from asfitted.tables.body import body_impedance_ohm
+from asfitted.tables.body import body_impedance_ohm, body_ohm
 from asfitted.tables.devices import disconnection_time_s
 
 
@@ -116,6 +116,11 @@ def test_body_impedance_of_five_per_cent(volts, ohm):
 )  # fmt: skip
 def test_zone(milliamperes, seconds, zone):
     assert zone_of(milliamperes / 1000, seconds) == zone
+
+
+def test_one_voltage_and_many_agree():
+    volts = np.linspace(1, 1200, 200)
+    assert [body_ohm(v) for v in volts.tolist()] == pytest.approx(body_impedance_ohm(volts).tolist())
 
 
 def test_body_and_source_agree_on_the_voltage():

@@ -151,7 +151,7 @@ def _stage(
         slow[devices:] = np.where(stage.other_slow_s <= 1, stage.other_slow_s, inf)
         fast[devices:] = inf
     for column, run in enumerate(group):
-        for number, device in enumerate(bench.units.devices):
+        for number, device in enumerate(bench.units.devices) if run.fault.detected_by else ():
             if device.id in run.fault.detected_by and device.id not in switched.opened:
                 slow[number, column], fast[number, column] = min(slow[number, column], 5.6), 0.0
     soonest = slow.min(axis=0) if len(slow) else np.full(len(group), inf)
@@ -162,7 +162,6 @@ def _stage(
     cores = bench.currents_a(switched, stage.unknowns, bench.cores) if bench.heats else None
     driven = np.asarray(stage.outcome.settled.backwards.any(axis=0))
     still = stage.outcome.settled.still
-    live, alive = bench.live(switched, stage.unknowns)
     found: list[tuple[Run, bool]] = []
     for column, run in enumerate(group):
         wait = float(soonest[column])
@@ -191,7 +190,7 @@ def _stage(
         if wait == inf or len(run.steps) >= STAGES:
             run.hunts |= wait < inf
             run.steps.append(step)
-            run.live = tuple(live[number] for number in np.flatnonzero(alive[:, column]))
+            run.live = bench.live(switched, stage.unknowns, column, run.fault.where)
             run.may = tuple(dict.fromkeys((*run.may, *others)))
             found.append((run, True))
             continue

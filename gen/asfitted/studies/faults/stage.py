@@ -199,29 +199,32 @@ class Bench:
         return np.asarray(self.currents_a(switched, x, branches).max(axis=0, initial=0))
 
     @cached_property
-    def _terminal_pairs(self) -> tuple[tuple[str, ...], NDArray[np.int64], NDArray[np.int64]]:
-        """Pairs of terminals of each piece of equipment between which there must be no voltage once it is
-        dead.
-        """
+    def _terminal_pairs(self) -> dict[str, tuple[NDArray[np.int64], NDArray[np.int64]]]:
+        """Pairs of terminals of each piece of equipment between which there is no voltage once it is dead."""
         node, index = self.equivalent.node_of, self.equivalent.circuit.node_index
-        owners, first, second = [], [], []
+        found = {}
         for item in self.equivalent.network.items.values():
             ends = [t for t in item.terminals if t.rsplit(".", 1)[-1] in ("L", "L1", "L2", "N", "PE")]
             numbers = list(dict.fromkeys(index[node[t]] for t in ends if node[t] in index))
-            for k, a in enumerate(numbers):
-                for b in numbers[k + 1 :]:
-                    owners.append(item.id)
-                    first.append(a)
-                    second.append(b)
-        return tuple(owners), np.array(first, dtype=np.int64), np.array(second, dtype=np.int64)
+            pairs = [(a, b) for k, a in enumerate(numbers) for b in numbers[k + 1 :]]
+            if pairs:
+                first, second = zip(*pairs, strict=True)
+                found[item.id] = np.array(first), np.array(second)
+        return found
 
-    def live(self, switched: Switched, x: Complex) -> tuple[tuple[str, ...], NDArray[np.bool_]]:
-        """Return the owner of each pair of terminals, and whether there is more than 50 V between them."""
-        owners, a, b = self._terminal_pairs
+    def live(self, switched: Switched, x: Complex, column: int, ids: Sequence[str]) -> tuple[str, ...]:
+        """Return which of some pieces of equipment have more than 50 V between two terminals in one case."""
         island = self.system(switched).island
-        if self.direct or not owners:
-            return owners, np.zeros((len(owners), x.shape[1]), dtype=bool)
-        return owners, (np.abs(x[a] - x[b]) > 50) & (island[a] == island[b])[:, None]
+        return tuple(
+            id_
+            for id_ in dict.fromkeys(ids)
+            if not self.direct
+            and (pairs := self._terminal_pairs.get(id_))
+            and np.any(
+                (np.abs(x[pairs[0], column] - x[pairs[1], column]) > 50)
+                & (island[pairs[0]] == island[pairs[1]])
+            )
+        )
 
     def solve(self, switched: Switched, cases: Sequence[Case]) -> Stage:
         """Solve many cases with the same switches."""
@@ -257,14 +260,15 @@ class Bench:
         if len(summed):
             np.add.at(residual_phasor, owner, x[[rows[int(branch)] for branch in summed]])
         residual = np.abs(residual_phasor)
+        most, most_residual = load.max(axis=1, initial=0).tolist(), residual.max(axis=1, initial=0).tolist()
         for number, device in enumerate(units.devices):
             if device.id in switched.opened:
                 continue
-            if device.overcurrent and load[number].max(initial=0) >= device.overcurrent.fast.points[0][0]:
+            if device.overcurrent and most[number] >= device.overcurrent.fast.points[0][0]:
                 slow[number] = device.overcurrent.slow.time_s(load[number])
                 fast[number] = device.overcurrent.fast.time_s(load[number])
             release = device.residual
-            if release and residual[number].max(initial=0) >= 0.5 * release.rated_a:
+            if release and most_residual[number] >= 0.5 * release.rated_a:
                 self._residual(number, switched, x, residual, residual_slow, residual_fast)
         others = self._sources(switched, outcome)
         moves = self._transfers(switched, x)

@@ -201,7 +201,7 @@ def _result(bench: Bench, metal: Metalwork | None, state: State, judged: Judged)
         into_water_a=max(step.water_a for step in run.steps),
         dc_in_protective_a=max(step.protective_dc_a for step in run.steps),
         destroyed=destroyed(bench, run),
-        still_live=tuple(dict.fromkeys(id_ for id_ in run.live if id_ in run.fault.where)),
+        still_live=run.live,
         chain=chain(bench, judged),
         second=run.fault.second,
         final=run.fault.final,

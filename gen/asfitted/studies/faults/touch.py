@@ -12,7 +12,7 @@ from asfitted.network.equivalent import Equivalent, cases_of
 from asfitted.network.mna import System
 from asfitted.network.settle import Complex, Real
 from asfitted.network.states import State
-from asfitted.tables.body import Percentile, Zone, body_impedance_ohm, zone
+from asfitted.tables.body import Percentile, Zone, body_ohm, zone
 
 Person = Literal["inside", "outside", "in the water"]
 
@@ -164,16 +164,14 @@ def felt(
 
     The impedance of the body falls with the voltage across it (IEC 60479-1): iterated until both agree.
     """
-    open_v = abs(prospective_v)
-    across = open_v
-    for _ in range(100):
-        body = float(body_impedance_ohm(across, percentile))
+    open_v = across = abs(prospective_v)
+    while True:
+        body = body_ohm(across, percentile)
         current = open_v / abs(impedance_ohm + floor_ohm + body)
         nearer = current * body
-        if abs(nearer - across) < 1e-9 * (1 + across):
-            break
-        across = 0.5 * (nearer + across)
-    return Felt(open_v, across, current, body + floor_ohm)
+        if abs(nearer - across) <= 1e-6 * (1 + across):
+            return Felt(open_v, nearer, current, body + floor_ohm)
+        across = nearer
 
 
 def zone_of(current_a: float, time_s: float) -> Zone:
