@@ -11,7 +11,8 @@ from asfitted.description.marks import Mark
 from asfitted.description.problems import Problem, render_all, sorted_problems
 from asfitted.description.reader import Unreadable
 from asfitted.network.build import build
-from asfitted.network.checks import check_network
+from asfitted.network.checks import check_names, check_network
+from asfitted.network.states import states
 
 FOLDER = Path(__file__).parent / "faulty"
 SOUND = (FOLDER / "sound.yaml").read_text(encoding="utf-8")
@@ -24,7 +25,10 @@ def problems_of(text: str) -> list[Problem]:
         loaded: Loaded = load_text(text)
     except Unreadable as unreadable:
         return list(unreadable.problems)
-    return list(loaded.problems) or sorted_problems(check_network(build(loaded)))
+    if loaded.problems:
+        return list(loaded.problems)
+    network = build(loaded)
+    return sorted_problems(check_network(network)) or check_names(loaded, states(network))
 
 
 def edited(case: dict) -> str:

@@ -1,10 +1,17 @@
 """Operating states are derived: which there are, where the switches stand, what is live."""
 
+import pytest
+
 from asfitted.description import conditions
+from asfitted.description.load import Loaded, load_text
+from asfitted.description.marks import Mark
+from asfitted.network.build import build
+from asfitted.network.checks import check_names
 from asfitted.network.model import Network
 from asfitted.network.states import State, parse_condition, states
+from asfitted.studies.naming import named
 
-from .builds import HEAD, network_of, sound_but
+from .builds import HEAD, SOUND, network_of, sound_but
 
 
 def table(network: Network) -> set[tuple[str, ...]]:
@@ -92,12 +99,79 @@ def test_names_belong_to_the_states_whose_conditions_they_say():
 
 
 def test_the_words_of_conditions_are_those_that_the_reader_checks():
-    text = "site unplugged, inverter running"
-    assert parse_condition(text) == tuple((c.source, c.condition) for c in conditions.parse(text))
-    for kind, words in conditions.CONDITIONS.items():
-        for word in words:
-            assert parse_condition(f"x {word}") == (("x", word),), kind
-    assert parse_condition("site sleeping") == ()
+    text = "site unplugged, inverter running, changeover source 2"
+    assert parse_condition(text) == {
+        ("site", "unplugged"), ("inverter", "running"), ("changeover", "source 2"),
+    }  # fmt: skip
+    possible = {word for words in conditions.CONDITIONS.values() for word in words}
+    for state in states(sound_but()):
+        assert {condition for _, condition in state.conditions} <= possible
+
+
+SELECTOR = (
+    "{transfer switch: 25 A 2P, in: AC board, rest position: source 2,",
+    "{selector switch: 25 A 2P, in: AC board,",
+)
+BATTERY = "on battery: site unplugged, inverter running"
+
+
+def loaded_but(*edits: tuple[str, str]) -> Loaded:
+    text = SOUND
+    for find, write in edits:
+        assert text.count(find) == 1, find
+        text = text.replace(find, write)
+    return load_text(text)
+
+
+def names_of(*edits: tuple[str, str]) -> dict[str, tuple[str, ...]]:
+    """Return the name of each state -> its conditions and where the changeover stands."""
+    loaded = loaded_but(*edits)
+    assert loaded.problems == ()
+    found = states(build(loaded))
+    assert check_names(loaded, found) == []
+    return {s.name: (*(c for _, c in s.conditions), s.position("changeover")) for s in named(found)}
+
+
+def test_a_name_that_fits_several_states_is_followed_by_what_tells_them_apart():
+    assert names_of()["plugged in (inverter off)"] == ("live", "off", "source 1")
+    found = names_of(SELECTOR)
+    assert {name for name in found if name.startswith("on battery")} == {
+        "on battery (changeover on source 1)", "on battery (changeover on source 2)",
+    }  # fmt: skip
+    # Where the switch stands at source 1 or between, the sockets are dead: the two are one state.
+    assert len(found) == len(set(found))
+
+
+def test_a_name_may_say_where_a_switch_stands():
+    found = names_of(SELECTOR, (BATTERY, f"{BATTERY}, changeover source 2"))
+    assert found["on battery"] == ("unplugged", "running", "source 2")
+    assert [name for name in found if name.startswith("on battery")] == ["on battery"]
+    off = names_of(SELECTOR, (BATTERY, "all dead: site unplugged, inverter running, changeover off"))
+    assert off["all dead"][:2] == ("unplugged", "running"), (
+        "alike to the switch at source 1: that state bears it"
+    )
+
+
+def test_the_more_exact_name_counts():
+    both = names_of((BATTERY, f"{BATTERY}\n  charging and running: site live, inverter running"))
+    assert both["charging and running"] == ("live", "running", "source 1")
+    assert both["plugged in"] == ("live", "off", "source 1")
+
+
+@pytest.mark.parametrize(
+    ("edit", "code", "line"),
+    [
+        ((BATTERY, "on battery: site dead, inverter running, changeover source 1"), "state name fits none", BATTERY),
+        ((BATTERY, "on battery: site live, inverter running\n  too: site live, inverter off"), "state name without use",
+         "plugged in: site live"),
+    ],
+)  # fmt: skip
+def test_a_name_that_no_state_bears_is_a_problem_at_its_line(edit: tuple[str, str], code: str, line: str):
+    loaded = loaded_but(edit)
+    (problem,) = check_names(loaded, states(build(loaded)))
+    before = SOUND[: SOUND.index(line)].split("\n")
+    assert (problem.code, problem.mark) == (code, Mark(len(before), len(before[-1]) + 1))
+    assert problem.fields["key"] == line.split(":")[0]
 
 
 def test_states_come_in_the_same_order_each_time():

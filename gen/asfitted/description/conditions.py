@@ -1,4 +1,4 @@
-"""Conditions of the sources, as written to name a state of operation: `site unplugged, inverter running`."""
+"""Conditions as written to name a state of operation: `site unplugged, inverter running, changeover source 2`."""
 
 import re
 from dataclasses import dataclass
@@ -11,11 +11,17 @@ CONDITIONS = {
     "inverter charger": ("running", "off"),
 }
 
+#: kind of switch between sources -> positions in which it can stand
+POSITIONS = {
+    "transfer switch": ("source 1", "source 2", "off"),
+    "selector switch": ("source 1", "source 2", "off"),
+}
+
 
 @dataclass(frozen=True)
 class Condition:
-    """One source and its condition; `offset` is where it begins in the text. The condition is empty if none
-    is said.
+    """One source or switch and its condition or position (empty if none is said); `offset` is where it begins in the
+    text.
     """
 
     source: str

@@ -195,42 +195,46 @@ def _bonds(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
 
 
 def _states(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
+    of_states = {**conditions.CONDITIONS, **conditions.POSITIONS}
     for name, text in d.states.items():
-        yield from _conditions(d, names, text, _scalar(tree, "states", name), locate(tree, ("states", name)))
+        yield from _conditions(d, names, text, _place(tree, "states", name), of_states)
     for id_, spec in d.equipment.items():
         if isinstance(spec, Isolator) and spec.open_when:
-            mark = locate(tree, ("equipment", id_, "open when"))
-            yield from _conditions(
-                d, names, spec.open_when, _scalar(tree, "equipment", id_, "open when"), mark
-            )
+            place = _place(tree, "equipment", id_, "open when")
+            yield from _conditions(d, names, spec.open_when, place, conditions.CONDITIONS)
 
 
 def _conditions(
-    d: Description, names: _Names, text: str, scalar: Scalar | None, otherwise: Mark
+    d: Description, names: _Names, text: str, place: Scalar, possible: dict[str, tuple[str, ...]]
 ) -> Iterator[Problem]:
-    """Check the conditions of sources written in a text such as `site live, inverter running`."""
-    sources = [id_ for id_, spec in d.equipment.items() if spec.KIND in conditions.CONDITIONS]
+    """Check the conditions written in a text such as `site live, inverter running`; `possible` has those of
+    each kind.
+    """
+    known = [id_ for id_, spec in d.equipment.items() if spec.KIND in possible]
     for said in conditions.parse(text):
-        mark = scalar.at(said.offset) if scalar is not None else otherwise
-        if said.source in sources:
-            yield from _condition(said, d.equipment[said.source].KIND, mark)
+        mark = place.at(said.offset)
+        if said.source in known:
+            kind = d.equipment[said.source].KIND
+            yield from _condition(said, kind, mark, possible[kind])
         elif said.source in d.equipment or said.source not in (*names.equipment, *names.lost):
-            yield Problem("unknown source", mark, {"id": said.source, "meant": meant(said.source, sources)})
+            yield Problem("unknown source", mark, {"id": said.source, "meant": meant(said.source, known)})
 
 
-def _condition(said: conditions.Condition, kind: str, mark: Mark) -> Iterator[Problem]:
-    possible = conditions.CONDITIONS[kind]
+def _condition(
+    said: conditions.Condition, kind: str, mark: Mark, possible: tuple[str, ...]
+) -> Iterator[Problem]:
     if said.condition not in possible:
         after = mark.right(len(said.source) + 1) if said.condition else mark
         fields: dict[str, object] = {"id": said.source, "kind": kind, "condition": said.condition or "…"}
         yield Problem("wrong condition", after, {**fields, "meant": meant(said.condition, possible)})
 
 
-def _scalar(tree: Mapping, *loc: str) -> Scalar | None:
+def _place(tree: Mapping, *loc: str) -> Scalar:
+    """Return the text at a place of the tree, with the places of its characters."""
     node: Node | None = tree
     for part in loc:
         node = node.get(part) if isinstance(node, Mapping) else None
-    return node if isinstance(node, Scalar) else None
+    return node if isinstance(node, Scalar) else Scalar("", locate(tree, loc))
 
 
 def _days(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:

@@ -6,12 +6,13 @@ from itertools import combinations, product
 
 from asfitted import words
 from asfitted.description.kinds import AcSupply, Inline, Load
+from asfitted.description.load import Loaded
 from asfitted.description.problems import Problem
 from asfitted.network.build import output_terminals
 from asfitted.network.model import Core, Item, Network
 from asfitted.network.paths import Step, path
 from asfitted.network.potentials import Potentials
-from asfitted.network.states import State
+from asfitted.network.states import State, names_given
 
 
 def check_network(network: Network) -> list[Problem]:
@@ -25,6 +26,22 @@ def check_network(network: Network) -> list[Problem]:
         *_shorts(network),
         *_tied_supplies(network),
     ]
+
+
+def check_names(loaded: Loaded, states: tuple[State, ...]) -> list[Problem]:
+    """Return a problem for each of the builder's names of states that none of the states bears."""
+    used = {state.name for state in states}
+    found = []
+    for name, wanted in names_given(states[0].network).items() if states else ():
+        if name not in used:
+            fits = [s.name for s in states if s.name and wanted <= {*s.conditions, *s.positions}]
+            fields: dict[str, object] = {
+                "key": name,
+                "others": ", ".join(f"“{n}”" for n in dict.fromkeys(fits)),
+            }
+            code = "state name without use" if fits else "state name fits none"
+            found.append(Problem(code, loaded.mark("states", name), fields))
+    return found
 
 
 def _connected(network: Network) -> Counter[str]:

@@ -10,6 +10,7 @@ from functools import cached_property
 from itertools import product
 from typing import Literal
 
+from asfitted.description import conditions
 from asfitted.description.kinds import InverterCharger, Isolator, SelectorSwitch, TransferSwitch
 from asfitted.network.build import output_lines, output_terminals
 from asfitted.network.model import Bond, Contact, Core, Item, Network
@@ -59,7 +60,7 @@ class State:
             )
         if isinstance(item.spec, Isolator):
             opens = parse_condition(item.spec.open_when or "")
-            return item.spec.normally == "closed" and not (opens and set(opens) <= set(self.conditions))
+            return item.spec.normally == "closed" and not (opens and opens <= set(self.conditions))
         return True
 
     def _supplies_at(self, inlet: str) -> tuple[str, ...]:
@@ -204,15 +205,16 @@ def states(network: Network) -> tuple[State, ...]:
         choices.append([(item.id, condition) for condition in possible])
     on_board = network.of_kind("generator", "inverter", "inverter charger")
     choices += [[(item.id, "running"), (item.id, "off")] for item in on_board]
-    found: dict[object, State] = {}
-    for conditions in product(*choices):
-        for positions in _positions(network, conditions):
-            state = State("", network, conditions, positions)
-            found.setdefault(_alike(state), state)
-    ordered = sorted(found.values(), key=lambda state: state.in_transit)
+    found: dict[object, list[State]] = {}
+    for of_sources in product(*choices):
+        for positions in _positions(network, of_sources):
+            state = State("", network, of_sources, positions)
+            found.setdefault(_alike(state), []).append(state)
+    ordered = sorted(found.values(), key=lambda alike: alike[0].in_transit)
     return tuple(
-        State(f"S{number}", network, state.conditions, state.positions, _name(network, state))
-        for number, state in enumerate(ordered, 1)
+        State(f"S{number}", network, state.conditions, state.positions, _name(network, state, alike))
+        for number, alike in enumerate(ordered, 1)
+        for state in alike[:1]
     )
 
 
@@ -293,24 +295,27 @@ def _available(
     )
 
 
-def _name(network: Network, state: State) -> str:
-    """Return the builder's name for a state whose conditions it meets, or an empty text."""
-    given = [(name, parse_condition(text)) for name, text in network.description.states.items()]
-    held = set(state.conditions)
-    fitting = [(name, wanted) for name, wanted in given if wanted and set(wanted) <= held]
+def names_given(network: Network) -> dict[str, frozenset[tuple[str, str]]]:
+    """Return each of the builder's names with the conditions and positions that it says."""
+    return {name: parse_condition(text) for name, text in network.description.states.items()}
+
+
+def _name(network: Network, state: State, alike: list[State]) -> str:
+    """Return the builder's name for a state, or an empty text: of those that it fits, the most exact.
+
+    A name fits if it fits any of the states that are alike, for these are the same to whoever stands before them.
+    """
+    held = [frozenset((*each.conditions, *each.positions)) for each in alike]
+    fitting = [
+        (name, wanted)
+        for name, wanted in names_given(network).items()
+        if wanted and any(wanted <= each for each in held)
+    ]
     if state.in_transit or not fitting:
         return ""
     return max(fitting, key=lambda item: len(item[1]))[0]
 
 
-def parse_condition(text: str) -> tuple[tuple[str, Condition], ...]:
-    """Return the conditions written as `site unplugged, inverter running`; empty if it is not of that form."""
-    known: tuple[Condition, ...] = ("unplugged", "dead", "live", "running", "off")
-    found: list[tuple[str, Condition]] = []
-    for part in text.split(","):
-        words = part.split()
-        condition = next((c for c in known if len(words) == 2 and words[1] == c), None)
-        if condition is None:
-            return ()
-        found.append((words[0], condition))
-    return tuple(found)
+def parse_condition(text: str) -> frozenset[tuple[str, str]]:
+    """Return the conditions written as `site unplugged, inverter running`, as (source, condition)."""
+    return frozenset((said.source, said.condition) for said in conditions.parse(text))

@@ -8,15 +8,34 @@ from asfitted.network.states import State
 
 
 def named(states: tuple[State, ...]) -> tuple[State, ...]:
-    """Return the states, each with a name of its own."""
+    """Return the states, each with a name of its own.
+
+    Where one name fits several, what tells them apart follows it: `on battery (changeover on source 1)`.
+    """
     given = Counter(state.name for state in states if state.name)
-    return tuple(
-        state if given[state.name] == 1 else replace(state, name=conditions(state)) for state in states
-    )
+    parts = {state.id: _parts(state) for state in states}
+    return tuple(replace(state, name=_name(state, states, given, parts)) for state in states)
+
+
+def _name(
+    state: State, states: tuple[State, ...], given: Counter[str], parts: dict[str, tuple[str, ...]]
+) -> str:
+    if not state.name:
+        return conditions(state)
+    if given[state.name] == 1:
+        return state.name
+    others = [parts[other.id] for other in states if other.name == state.name]
+    apart = [part for part in parts[state.id] if not all(part in other for other in others)]
+    return f"{state.name} ({', '.join(apart)})"
 
 
 def conditions(state: State) -> str:
     """Return the conditions of a state in words: `site plugged in and live, inverter running`."""
+    return ", ".join(_parts(state))
+
+
+def _parts(state: State) -> tuple[str, ...]:
+    """Return in words, one by one: the conditions of the sources, switches on their way, selectors."""
     network = state.network
     parts = []
     for id_, condition in state.conditions:
@@ -24,14 +43,9 @@ def conditions(state: State) -> str:
         if network.items[id_].kind == "ac supply" and condition in ("dead", "live"):
             key = f"plugged {condition}" if network.of_kind("supply inlet") else condition
         parts.append(words.text("labels", f"conditions.{key}", name=network.items[id_].name))
-    parts += [
-        words.text("labels", "conditions.in transit", name=network.items[id_].name)
-        for id_, position in state.positions
-        if position == "in transit"
-    ]
-    parts += [
-        words.text("labels", "conditions.position", name=network.items[id_].name, position=position)
-        for id_, position in state.positions
-        if network.items[id_].kind == "selector switch"
-    ]
-    return ", ".join(parts)
+    for id_, position in state.positions:
+        if position == "in transit" or network.items[id_].kind == "selector switch":
+            key = position if position in ("in transit", "off") else "position"
+            name = network.items[id_].name
+            parts.append(words.text("labels", f"conditions.{key}", name=name, position=position))
+    return tuple(parts)

@@ -8,7 +8,7 @@ from asfitted.description.problems import Problem
 from asfitted.description.schema import Accepted
 from asfitted.description.tree import locate
 from asfitted.network.build import build
-from asfitted.network.checks import check_network
+from asfitted.network.checks import check_names, check_network
 from asfitted.network.model import Cable, Network
 from asfitted.network.states import State, states
 from asfitted.studies.bonding import Island, bonding_findings, islands
@@ -83,7 +83,11 @@ def study(loaded: Loaded) -> Study:
     problems = check_network(network)
     if problems:
         raise NotUsable(tuple(sorted(problems, key=lambda problem: problem.mark)))
-    all_states = named(states(network))
+    derived = states(network)
+    unused = check_names(loaded, derived)
+    if unused:
+        raise NotUsable(tuple(unused))
+    all_states = named(derived)
     by_state = {state.id: islands(state) for state in all_states}
     covered = {state.id: coverage(state, by_state[state.id]) for state in all_states}
     sizing = size(network, all_states)
