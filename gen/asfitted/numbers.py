@@ -16,6 +16,13 @@ _PREFIXES = {
 _LOOSE = re.compile(r"(?<=\d)(?:\.0)? (?=(?:[mk]?[AVWΩsm]|mm²|ft|AWG|Ah|Hz|°C|%)(?![\w²]))")
 
 
+def exceeds(value: float, limit: float) -> bool:
+    """Tell whether a value stands above a limit by more than three printed figures hide: figures that read
+    alike are no breach.
+    """
+    return value > 1.005 * limit
+
+
 def tied(text: str) -> str:
     """Return a sentence whose numbers hold on to their units, without a nought behind the point."""
     return _LOOSE.sub(NBSP, text)

@@ -213,3 +213,15 @@ def test_more_load_longer_or_hotter_never_a_thinner_cable(watts, metres, ambient
         thickness(watts[0], metres[0], ambient[0], pumps[1]),
     ):
         assert all(more[id_] >= less[id_] for id_ in less)
+
+
+@pytest.mark.parametrize(("supply_a", "breaks"), [(6000, True), (6030, True), (6200, False)])
+def test_equal_figures_are_no_breach_of_the_breaking_capacity(supply_a, breaks):
+    result = sizing(
+        ("prospective fault current: at most 3 kA", f"prospective fault current: at most {supply_a} A"),
+        ("W1: 25 m rubber", "W1: 0.01 m rubber"),
+        ("inlet, W2: 1 m, QF1", "inlet, W2: 0.01 m, QF1"),
+    )
+    device = result.devices["QF1"]
+    assert device.prospective_current_a == pytest.approx(supply_a, rel=0.005)
+    assert ("breaking-capacity-exceeded" not in codes(result)) == breaks

@@ -4,9 +4,11 @@ voltage.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import ceil
 
 from asfitted.description.kinds import Breaker, Fuse
 from asfitted.network.model import Contact, Item
+from asfitted.numbers import exceeds
 from asfitted.studies.dc_checks import made_for_ac_only
 from asfitted.studies.feeding import PROTECTIVE
 from asfitted.studies.load_through import Through, load_through
@@ -89,7 +91,7 @@ def _backup(trial: Trial, feed: Feed, terminal: str, current_a: float) -> str | 
     for element in reversed(feed.tree.way(terminal)):
         if isinstance(element, Contact):
             spec = trial.network.items[element.equipment].spec
-            if isinstance(spec, Fuse) and (spec.breaking_capacity_a or 0) >= current_a:
+            if isinstance(spec, Fuse) and not exceeds(current_a, spec.breaking_capacity_a or 0):
                 return element.equipment
     return None
 
@@ -98,7 +100,7 @@ def _workings(trial: Trial, result: DeviceResult, greatest: Prospective | None) 
     clause = trial.rules.clause("design current")
     limit = Limit("≤", result.rating_a, "A", clause)
     inputs = (Input("I_b", result.load_current_a, "A", "loads"),)
-    verdict: Verdict = "holds" if result.load_current_a <= result.rating_a else "fails"
+    verdict: Verdict = "fails" if exceeds(result.load_current_a, result.rating_a) else "holds"
     yield Working(
         result.id, "device_load", "I_b", "I_b", inputs, result.load_current_a, "A", clause, limit, verdict
     )
@@ -111,7 +113,7 @@ def _workings(trial: Trial, result: DeviceResult, greatest: Prospective | None) 
         Input("R_c", 1000 * greatest.cables_ohm, "mohm", "cables"),
     ]
     bound = Limit("≤", result.breaking_capacity_a, "A", clause) if result.breaking_capacity_a else None
-    verdict = ("holds" if current <= bound.value else "fails") if bound else "stated"
+    verdict = ("fails" if exceeds(current, bound.value) else "holds") if bound else "stated"
     formula = "1000 · U / (R_s + R_c)"
     if greatest.parallel_a:
         parts.append(Input("I_p", greatest.parallel_a, "A", "source"))
@@ -122,7 +124,7 @@ def _workings(trial: Trial, result: DeviceResult, greatest: Prospective | None) 
 
 
 def _load_findings(trial: Trial, item: Item, result: DeviceResult, through: Through) -> Iterator[Finding]:
-    if result.load_current_a > result.rating_a:
+    if exceeds(result.load_current_a, result.rating_a):
         fields: dict[str, object] = {
             "device": item.id,
             "rating_a": result.rating_a,
@@ -139,7 +141,7 @@ def _load_findings(trial: Trial, item: Item, result: DeviceResult, through: Thro
             clause,
             f"{item.id}.device_load",
         )
-    elif trial.rules.continuous and through.required_a > result.rating_a:
+    elif trial.rules.continuous and exceeds(through.required_a, result.rating_a):
         fields = {
             "device": item.id,
             "rating_a": result.rating_a,
@@ -156,7 +158,7 @@ def _breaking(trial: Trial, item: Item, result: DeviceResult) -> Iterator[Findin
     fields: dict[str, object] = {
         "device": item.id,
         "capacity_a": capacity or 0,
-        "prospective_a": round(prospective or 0),
+        "prospective_a": ceil(prospective or 0),
         "backup": result.backed_up_by or "",
     }
 
@@ -167,7 +169,7 @@ def _breaking(trial: Trial, item: Item, result: DeviceResult) -> Iterator[Findin
         yield finding("fault-current-unknown", Grade.INVESTIGATION)
     elif capacity is None:
         yield finding("breaking-capacity-unknown", Grade.INVESTIGATION)
-    elif capacity < prospective:
+    elif exceeds(prospective, capacity):
         if result.backed_up_by:
             yield finding("breaking-capacity-backed-up", Grade.INVESTIGATION)
         else:
@@ -180,7 +182,7 @@ def _voltage(trial: Trial, item: Item, driven_v: float) -> Iterator[Finding]:
     rated = getattr(item.spec, "dc_voltage_v" if direct else "ac_voltage_v", None)
     fields: dict[str, object] = {"device": item.id, "rated_v": rated or 0, "voltage_v": round(driven_v, 1)}
     clause = trial.rules.clause("rated voltage")
-    if rated is not None and rated < driven_v:
+    if rated is not None and exceeds(driven_v, rated):
         yield Finding("device-voltage", Grade.POTENTIAL, (item.id,), item.mark, (), fields, clause)
     elif rated is None and direct and not made_for_ac_only(item.spec):
         yield Finding(
