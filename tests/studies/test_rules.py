@@ -6,12 +6,15 @@ from hypothesis import strategies as st
 
 from asfitted.description.values import METRIC_SIZES_MM2, size
 from asfitted.network.states import states
+from asfitted.studies.bonding import bonding_findings, islands
 from asfitted.studies.both_ways import both_ways
 from asfitted.studies.capacity import Surroundings, capacity
+from asfitted.studies.coverage import coverage, coverage_findings
 from asfitted.studies.results import Grade
 from asfitted.tables.awg import awg_sizes
 from asfitted.tables.conductors import resistance_20c_ohm_per_km
 from asfitted.tables.rules import RULE_SETS, rule_set
+from asfitted.tables.rules.rule_set import SILENT
 from asfitted.words import text
 
 from .small import LAUNCH, TRAILER, VEHICLE, codes, network, sizing
@@ -272,3 +275,31 @@ def test_smallest_standard_rating_for_the_load():
     assert (
         sizing(of=TRAILER).devices["F3"].smallest_rating_a == 10
     )  # 2.8 A that last, 240.6(A) begins at 10 A
+
+
+@pytest.mark.parametrize(
+    ("rules", "socket", "tie"),
+    [
+        ("IEC 60364", "IEC 60364-4-41 411.3.3", "IEC 60364-5-55 551.4.2"),
+        ("BS 7671", "BS 7671 411.3.3", "BS 7671 551.4.2"),
+        ("NFPA 70", "NFPA 70 210.8", "NFPA 70 250.30"),
+        ("ISO 13297", "ISO 13297", "ISO 13297:2020 6.8"),
+        ("33 CFR 183", "ABYC E-11", "ABYC E-11"),
+    ],
+)
+def test_ties_and_residual_protection_cite_the_rules_of_the_build(rules, socket, tie):
+    built = network(
+        ("rules: IEC 60364", f"rules: {rules}"),
+        ("F1: {RCBO: 10 A", "F1: {breaker: B10 2P 6 kA"),
+        ("neutral bond: {kind: fixed", "neutral bond: {kind: none"),
+        of=VEHICLE,
+    )
+    every = states(built)
+    tied = {s.id: islands(s) for s in every}
+    covered = {s.id: coverage(s, tied[s.id]) for s in every}
+    found = (*coverage_findings(built, every, covered), *bonding_findings(built, tied))
+    by_code = {f.code: f.clause for f in found}
+    assert by_code["socket-without-rcd"].startswith(socket)
+    assert by_code["no-bond"].startswith(tie)
+    own = rules.split()[0]
+    assert all(c.startswith((own, "ABYC")) or c == SILENT for c in by_code.values())

@@ -18,6 +18,7 @@ from asfitted.network.potentials import Potentials
 from asfitted.network.states import State, carries_load, is_earth
 from asfitted.studies.electrodes import fixed_tt, ground_of
 from asfitted.studies.results import Finding, Grade, merge_states
+from asfitted.tables.rules import rule_set
 
 RESIDUAL_KINDS = ("RCD", "RCBO", "GFCI breaker")
 Measure = Literal["bonded", "IT", "separation"]
@@ -170,6 +171,7 @@ def _of_island(network: Network, island: Island) -> Iterator[Finding]:
     if island.idle or island.measure != "bonded":
         return
     source = network.items[island.sources[0]]
+    rules = rule_set(network.description.build.rules)
     if not island.effective:
         unreached = [tie for tie in island.ties if not tie.reaches_earth]
         if unreached and fixed_tt(network, source.id):
@@ -181,7 +183,7 @@ def _of_island(network: Network, island: Island) -> Iterator[Finding]:
                 (unreached[0].at,),
                 source.mark,
                 fields={"source": source.id, "earth": unreached[0].earth},
-                clause="IEC 60364-5-55 551.4.3.2 (read in BS 7671)",
+                clause=rules.clause("neutral tie"),
             )
         else:
             yield Finding(
@@ -190,7 +192,7 @@ def _of_island(network: Network, island: Island) -> Iterator[Finding]:
                 (source.id,),
                 source.mark,
                 fields={"source": source.id, "outlets": ", ".join(island.feeds)},
-                clause="IEC 60364-5-55 551.4.2, 551.4.3.2 (read in BS 7671)",
+                clause=rules.clause("missing neutral tie"),
             )
     if len(island.effective) > 1:
         where = tuple(tie.at for tie in island.effective)
@@ -200,7 +202,7 @@ def _of_island(network: Network, island: Island) -> Iterator[Finding]:
             where,
             source.mark,
             fields={"ties": ", ".join(where), "sources": ", ".join(island.sources)},
-            clause="IEC 60364-5-55 551.4.3.2, 551.6 (read in BS 7671)",
+            clause=rules.clause("second neutral tie"),
         )
     for tie in island.effective:
         if tie.load_side_of:
@@ -211,7 +213,7 @@ def _of_island(network: Network, island: Island) -> Iterator[Finding]:
                 (tie.at, *tie.load_side_of),
                 source.mark,
                 fields={"tie": tie.at, "devices": devices},
-                clause="IEC 60364-5-53 531.3 (from memory)",
+                clause=rules.clause("neutral tie behind RCD"),
             )
 
 

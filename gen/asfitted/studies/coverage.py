@@ -10,6 +10,7 @@ from asfitted.network.paths import path
 from asfitted.network.states import State, carries_load
 from asfitted.studies.bonding import Island
 from asfitted.studies.results import Finding, Grade, merge_states
+from asfitted.tables.rules import rule_set
 
 #: additional protection: IEC 60364-4-41 415.1.1
 ADDITIONAL_PROTECTION_A = 0.030
@@ -119,7 +120,7 @@ def _outlets(network: Network, covered: tuple[Coverage, ...]) -> Iterator[Findin
                 (item.id,),
                 item.mark,
                 fields=fields,
-                clause="IEC 60364-4-41 411.3.3; IEC 60364-5-55 551.4.2",
+                clause=rule_set(network.description.build.rules).clause("socket RCD"),
             )
 
 
@@ -141,7 +142,7 @@ def _cables(state: State) -> Iterator[Finding]:
                 tuple(ahead),
                 network.cables[ahead[0]].mark,
                 fields={"cables": cables, "source": source},
-                clause="IEC 60364-7-721 721.415.1 (from memory)",
+                clause=rule_set(network.description.build.rules).clause("cable ahead of RCD"),
             )
 
 

@@ -2,11 +2,7 @@
 
 from asfitted.network.model import Network
 from asfitted.studies.results import Finding, Grade
-
-CLAUSE = {
-    "NFPA 70": "NFPA 70 250.124(B)",
-    "": "IEC 60364-5-54 543.3.3 (from memory)",
-}
+from asfitted.tables.rules import rule_set
 
 
 def earthing_contact_findings(network: Network) -> tuple[Finding, ...]:
@@ -14,7 +10,7 @@ def earthing_contact_findings(network: Network) -> tuple[Finding, ...]:
 
     A plug and its socket may separate the protective conductor (it opens last); a switch may not.
     """
-    rules = network.description.build.rules
+    clause = rule_set(network.description.build.rules).clause("switched protective conductor")
     return tuple(
         Finding(
             "protective-conductor-switched",
@@ -22,7 +18,7 @@ def earthing_contact_findings(network: Network) -> tuple[Finding, ...]:
             (contact.equipment,),
             network.items[contact.equipment].mark,
             fields={"device": contact.equipment},
-            clause=CLAUSE.get(rules, CLAUSE[""]),
+            clause=clause,
         )
         for contact in network.contacts
         if contact.conductor == "PE" and contact.position != "plugged"

@@ -65,6 +65,13 @@ _CLAUSES = {
     "parallel batteries": "BS 7671 433.4 (from memory)",
     "segregation": "BS 7671 528.1 (from memory)",
     "shared neutral": "BS 7671 431.2 (from memory)",
+    "neutral tie": "BS 7671 551.4.3.2",
+    "missing neutral tie": "BS 7671 551.4.2, 551.4.3.2",
+    "second neutral tie": "BS 7671 551.4.3.2, 551.6",
+    "neutral tie behind RCD": "BS 7671 531.3 (from memory)",
+    "socket RCD": "BS 7671 411.3.3, 551.4.2",
+    "cable ahead of RCD": "BS 7671 721.415.1 (from memory)",
+    "switched protective conductor": "BS 7671 543.3.3 (from memory)",
 }
 RULES = RuleSet(
     name="BS 7671",

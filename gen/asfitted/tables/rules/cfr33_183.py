@@ -118,6 +118,11 @@ RULES = RuleSet(
             "rated voltage": "33 CFR 183.455(d)",
             "voltage drop": "ABYC E-11 (declared good practice)",
             "RCD": "ABYC E-11 (2012) 11.11.1 (declared good practice)",
+            "neutral tie": "ABYC E-11 (declared good practice)",
+            "missing neutral tie": "ABYC E-11 (declared good practice)",
+            "second neutral tie": "ABYC E-11 (declared good practice)",
+            "socket RCD": "ABYC E-11 (declared good practice, from memory)",
+            "cable ahead of RCD": "ABYC E-11 (2012) 11.11.1 (declared good practice)",
         }
     ),
 )

@@ -108,6 +108,13 @@ RULES = RuleSet(
             "parallel batteries": "IEC 60364-4-43 433.4 (from memory)",
             "segregation": "IEC 60364-5-52 528.1 (from memory)",
             "shared neutral": "IEC 60364-4-43 431.2 (from memory)",
+            "neutral tie": "IEC 60364-5-55 551.4.3.2 (read in BS 7671)",
+            "missing neutral tie": "IEC 60364-5-55 551.4.2, 551.4.3.2 (read in BS 7671)",
+            "second neutral tie": "IEC 60364-5-55 551.4.3.2, 551.6 (read in BS 7671)",
+            "neutral tie behind RCD": "IEC 60364-5-53 531.3 (from memory)",
+            "socket RCD": "IEC 60364-4-41 411.3.3; IEC 60364-5-55 551.4.2",
+            "cable ahead of RCD": "IEC 60364-7-721 721.415.1 (from memory)",
+            "switched protective conductor": "IEC 60364-5-54 543.3.3 (from memory)",
         }
     ),
     limits=MappingProxyType(

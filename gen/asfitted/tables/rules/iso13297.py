@@ -60,6 +60,10 @@ RULES = RuleSet(
             "segregation": "ISO 10133:2012 7.8 (now in ISO 13297)",
             "ignition": "ISO 8846 (from memory)",
             "galvanic isolator": "ISO 13297:2020 6.9",
+            "neutral tie": "ISO 13297:2020 6.8",
+            "missing neutral tie": "ISO 13297:2020 6.8",
+            "second neutral tie": "ISO 13297:2020 6.8",
+            "socket RCD": "ISO 13297 (residual current devices, clause not seen)",
         }
     ),
 )
