@@ -63,6 +63,8 @@ def _option(book: Book, option: OptionResult) -> dict[str, Any]:
         "closed": _findings(book, option.closed),
         "parts": _parts(book, option, option.parts),
         "saved": book.things(option.saved),
+        "tally": None,
+        "compared": None,
     }
     if option.tally and option.compared:
         found |= {
