@@ -126,7 +126,7 @@ HAZARDS = {
     "coarse RCD everywhere": ([("B 2P 30 mA type A", "B 2P 300 mA type A")], {"socket-without-rcd": ALIVE}),
     "1P reversed no site RCD": (
         [("RCBO: B 2P 30 mA", "RCBO: B 1P 30 mA"), (UP, "polarity: may be reversed, upstream: C16")],
-        {"fault-current-stays": ON_SITE, "fault-late": ON_SITE},
+        {"fault-late": ON_SITE},
     ),
     "bond on earth bar, no lead": (
         [

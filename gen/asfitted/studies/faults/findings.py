@@ -40,12 +40,13 @@ def fault_findings(network: Network, results: Iterable[FaultResult]) -> tuple[Fi
     """Return the findings of all results, those of one cause joined with all their places and states."""
     groups: dict[tuple[str, ...], list[Hazard]] = {}
     for result in results:
-        for hazard in _hazards(network, result):
+        for hazard in hazards(network, result):
             groups.setdefault((hazard.code, *hazard.key), []).append(hazard)
     return tuple(_finding(network, group) for group in groups.values())
 
 
-def _hazards(network: Network, r: FaultResult) -> Iterator[Hazard]:
+def hazards(network: Network, r: FaultResult) -> Iterator[Hazard]:
+    """Yield the hazards that stand in one result."""
     own = tuple(id_ for id_ in r.where if id_ in network.items or id_ in network.cables)
     if r.kind == "none":
         yield from _in_service(r)
@@ -98,6 +99,8 @@ def _not_cleared(network: Network, r: FaultResult, own: tuple[str, ...]) -> Iter
     elif r.verdict == "late" and not r.second:
         yield from _by_time(network, Hazard("fault-late", POTENTIAL, TIMES, (r.kind,), first, r))
     elif r.verdict == "current stays" and not r.second and (r.state or not _no_device(r)):
+        if "reversed" in r.site:
+            return  # the conductor named live is the site's neutral there: its fault carries load current only
         yield Hazard("fault-current-stays", POTENTIAL, "IEC 60364-4-43 430.3", (r.kind,), first, r)
 
 

@@ -75,7 +75,7 @@ def combinations_of_sites(network: Network) -> tuple[tuple[Site, ...], ...]:
 
 
 def play_states(
-    circuit: Equivalent, states: Sequence[State]
+    circuit: Equivalent, states: Sequence[State], direct: bool = True
 ) -> Iterator[tuple[tuple[float, ...], FaultResult]]:
     """Yield the results of one circuit with their ranks; at a special place only states that are plugged
     in.
@@ -92,7 +92,7 @@ def play_states(
         every = (Fault("none", "", ()), *faults(places, state))
         chosen = [f for f in every if not f.direct and _worth_while(circuit, state, f, bool(special))]
         yield from _play(ac, metal, state, chosen)
-    if not special and states:
+    if direct and not special and states:
         # the direct currents hardly differ from state to state: once, with as much running as can be
         busiest = max(states, key=lambda state: sum(c in ("live", "running") for _, c in state.conditions))
         chosen = [fault for fault in faults(places, busiest) if fault.direct]
