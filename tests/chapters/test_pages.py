@@ -46,7 +46,7 @@ def test_private_entries_stay_out_of_the_public_edition():
         ('registration: "(on the plate)"', f'registration: "{CANARY}2"'),
         (
             "  body: structure",
-            f'  body: structure\n  spare: {{kind: structure, private: {{serial: "{CANARY}3"}}}}',
+            f'  body: {{kind: structure, private: {{serial: "{CANARY}3"}}}}',
         ),
     )
     build = study(load_text(text))
@@ -113,3 +113,14 @@ def test_record_holds_what_other_programs_need():
     road = next(state for state in found["states"] if state["name"] == "on the road")
     assert [(b["at"], b["effective"]) for b in road["bonds"]] == [("inverter", True)]
     assert all(outlet["can_trip"] for outlet in road["residual_protection"])
+
+
+def test_claims_without_proof_are_listed():
+    build = studied()
+    unproved = {claim.item for claim in build.sizing.claims if not claim.proved}
+    assert unproved
+    page = text_of(build).split("{#claims}")[1].split("\n## ")[0]
+    for id_ in unproved:
+        assert id_.replace("_", " ") in page
+    listed = record(build, fingerprint(build.loaded))["claims"]
+    assert {claim["equipment"] for claim in listed if not claim["proved"]} == unproved

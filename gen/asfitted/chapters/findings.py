@@ -4,6 +4,7 @@ from typing import Any
 
 from asfitted import words
 from asfitted.chapters.book import Book
+from asfitted.chapters.order import in_order
 from asfitted.numbers import tied
 from asfitted.studies.results import Assumption, Finding
 
@@ -40,7 +41,20 @@ def context(book: Book) -> dict[str, Any]:
             {"text": assumption_text(a), "where": book.things(a.where), "source": a.source}
             for a in study.sizing.assumptions
         ],
+        "claims": _unproved(book),
     }
+
+
+def _unproved(book: Book) -> list[dict[str, Any]]:
+    """Return one row for each field and basis, with everything for which it is still unproved."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for claim in book.study.sizing.claims:
+        if not claim.proved:
+            alike.setdefault((claim.field, claim.basis), []).append(claim.item)
+    return [
+        {"field": field, "basis": basis, "where": book.things(tuple(in_order(items)))}
+        for (field, basis), items in sorted(alike.items())
+    ]
 
 
 def _finding(book: Book, finding: Finding) -> dict[str, Any]:

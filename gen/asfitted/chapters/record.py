@@ -42,6 +42,10 @@ def record(study: Study, fingerprint: str) -> dict[str, Any]:
             {"code": a.code, "where": list(a.where), "text": assumption_text(a), "source": a.source}
             for a in (*study.sizing.assumptions, *study.faults.assumptions)
         ],
+        "claims": [
+            {"equipment": c.item, "field": c.field, "basis": c.basis or None, "proved": c.proved}
+            for c in study.sizing.claims
+        ],
         "states": [_state(study, state) for state in study.states],
         "equipment": [_item(item) for item in study.network.items.values()],
         "cables": [_cable(study, cable) for cable in study.network.cables.values()],
