@@ -1,4 +1,6 @@
-"""Sources that limit and diodes that conduct, against transient runs of ngspice: the last full cycle, within 2 %."""
+"""Sources that limit and diodes that conduct, against transient runs of ngspice: the last full cycle,
+within 2 %.
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

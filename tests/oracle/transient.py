@@ -1,7 +1,8 @@
-"""Transient netlists: a source that controls its own amplitude by its r.m.s. current, strings of real diodes.
+"""Transient netlists: a source that controls its own amplitude by its r.m.s. current, strings of real
+diodes.
 
-The solver folds a limiting source back in closed form; here an integrator turns the amplitude down while the squared
-current, averaged, is above the limit. Nothing of the closed form is used.
+The solver folds a limiting source back in closed form; here an integrator turns the amplitude down while
+the squared current, averaged, is above the limit. Nothing of the closed form is used.
 """
 
 import math
@@ -19,7 +20,9 @@ STEP_S = 1e-4
 
 @dataclass(frozen=True)
 class Drive:
-    """How the electromotive forces move: r.m.s. volts of stiff sources, (volts, limit in A) of limiting ones."""
+    """How the electromotive forces move: r.m.s. volts of stiff sources, (volts, limit in A) of limiting
+    ones.
+    """
 
     stiff: Mapping[str, float]
     limited: Mapping[str, tuple[float, float]]
@@ -91,7 +94,11 @@ class Transient(Deck):
         for k, start in enumerate(dict.fromkeys(self.island.values())):
             if start != earth:
                 lines.append(f"rtie{k} {self.name[start]} 0 1")
-        lines += [".options reltol=1e-3 abstol=1e-6 vntol=1e-4 method=gear itl4=100", ".control", "set numdgt=15"]
+        lines += [
+            ".options reltol=1e-3 abstol=1e-6 vntol=1e-4 method=gear itl4=100",
+            ".control",
+            "set numdgt=15",
+        ]
         cycle = 1 / self.hz
         for number, (_, _, ohm) in enumerate(faults):
             lines += [
