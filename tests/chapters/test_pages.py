@@ -124,3 +124,18 @@ def test_claims_without_proof_are_listed():
         assert id_.replace("_", " ") in page
     listed = record(build, fingerprint(build.loaded))["claims"]
     assert {claim["equipment"] for claim in listed if not claim["proved"]} == unproved
+
+
+def test_a_chosen_bonding_conductor_has_its_size_everywhere():
+    text = varied(("W8: 1 m", "W8: auto planned 1 m"), ("W9: 0.8 m", "W9: auto planned 0.8 m"))
+    build = study(load_text(text))
+    # 125 A / 1.35 asks 92.6 A of the case conductor; 25 mm² carries 112 × 0.87 A
+    assert build.sizing.sizes["W8"].designation == "25 mm²"
+    assert "case-conductor-dc" not in {finding.code for finding in build.findings}
+    rows = {c["id"]: c for c in record(build, fingerprint(build.loaded))["cables"]}
+    for id_ in ("W8", "W9"):
+        size = build.sizing.sizes[id_]
+        assert (rows[id_]["size_mm2"], rows[id_]["automatic"]) == (size.mm2, True)
+        schedule = text_of(build).split("{#cables}")[1].split("\n## ")[0]
+        row = next(line for line in schedule.splitlines() if f">{id_}</span>" in line)
+        assert size.designation in row.replace("\u00a0", " ")

@@ -135,7 +135,7 @@ def _cable(study: Study, cable: Cable) -> dict[str, Any]:
         "cores": {core.conductor: [core.a, core.b] for core in cable.cores},
         "size_mm2": round(size.mm2, 4) if size else None,
         "size_awg": size.designation.removesuffix(" AWG") if size and size.awg else None,
-        "automatic": cable.size is None,
+        "automatic": cable.automatic,
         "length_m": cable.length_m,
         "insulation": cable.insulation,
         "method": cable.method,

@@ -24,6 +24,25 @@ def case_conductors(
     trial: Trial, feeds: tuple[Feed, ...], states: tuple[State, ...]
 ) -> Iterator[tuple[Working, tuple[Finding, ...]]]:
     """Yield each case conductor of a converter on a battery whose minus is tied to earth, with its check."""
+    for item, cases, fuse_a in _converters(trial, feeds, states):
+        yield _checked(trial, item, cases, fuse_a)
+
+
+def case_needs_a(trial: Trial, feeds: tuple[Feed, ...], states: tuple[State, ...]) -> dict[str, float]:
+    """Return what each case conductor written `auto` must carry beside those of given size, by cable id."""
+    needs: dict[str, float] = {}
+    for _, cases, fuse_a in _converters(trial, feeds, states):
+        given = sum(_carries_a(trial, c) for c in cases if c.size)
+        for cable in cases:
+            if cable.size is None:
+                needs[cable.id] = max(needs.get(cable.id, 0.0), fuse_a / FUSE_SHARE - given)
+    return needs
+
+
+def _converters(
+    trial: Trial, feeds: tuple[Feed, ...], states: tuple[State, ...]
+) -> Iterator[tuple[Item, list[Cable], float]]:
+    """Yield each converter with its case conductors and the rating of its d.c. fuse."""
     for item in trial.network.items.values():
         if not isinstance(item.spec, Inverter | DcDcCharger):
             continue
@@ -32,7 +51,12 @@ def case_conductors(
         cases = [c for c in trial.network.cables.values() if c.kind == "earth" and _at_case(c, item)]
         if fuse_a is None or not cases or not any(_minus_on_earth(state, item) for state in states):
             continue
-        yield _checked(trial, item, cases, fuse_a)
+        yield item, cases, fuse_a
+
+
+def _carries_a(trial: Trial, cable: Cable) -> float:
+    where = surroundings(trial.network, cable)
+    return capacity(cable, trial.sizes[cable.id], where, trial.rules).current_a
 
 
 def _at_case(cable: Cable, item: Item) -> bool:
@@ -62,9 +86,7 @@ def _minus_on_earth(state: State, item: Item) -> bool:
 def _checked(
     trial: Trial, item: Item, cases: list[Cable], fuse_a: float
 ) -> tuple[Working, tuple[Finding, ...]]:
-    carries = sum(
-        capacity(c, trial.sizes[c.id], surroundings(trial.network, c), trial.rules).current_a for c in cases
-    )
+    carries = sum(_carries_a(trial, c) for c in cases)
     sizes = " + ".join(trial.sizes[c.id].designation for c in cases)
     clause = "ABYC E-11"
     working = Working(

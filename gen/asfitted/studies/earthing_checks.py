@@ -1,9 +1,10 @@
 """Sizes of protective conductors, by the table of the rule set: in cables, and those on their own."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from asfitted.description.values import Size
 from asfitted.network.model import Cable
+from asfitted.studies.capacity import capacity, surroundings
 from asfitted.studies.protection import devices_before
 from asfitted.studies.results import Finding, Grade, Input, Limit, Working
 from asfitted.studies.trial import Trial, standard_sizes
@@ -52,19 +53,28 @@ def _device_a(trial: Trial, cable: Cable) -> float | None:
     return max(found, default=None)
 
 
-def chosen_sizes(trial: Trial) -> dict[str, Size]:
-    """Return the smallest standard size that the table allows for each protective conductor written
-    `auto`.
+def chosen_sizes(trial: Trial, needs_a: Mapping[str, float]) -> dict[str, Size]:
+    """Return the smallest standard size for each protective conductor written `auto`: by the table of the
+    rule set, and by the current that a case conductor must carry (`needs_a`, by cable id).
     """
     return {
-        cable.id: next(
-            size
-            for size in standard_sizes(trial.network, trial.rules, cable)
-            if size.mm2 >= TOLERANCE * required.value
-        )
+        cable.id: _smallest(trial, cable, required.value, needs_a.get(cable.id, 0.0))
         for cable in trial.network.cables.values()
         if cable.size is None and cable.kind in ("earth", "bond") and (required := required_mm2(trial, cable))
     }
+
+
+def _smallest(trial: Trial, cable: Cable, least_mm2: float, needs_a: float) -> Size:
+    sizes, where = standard_sizes(trial.network, trial.rules, cable), surroundings(trial.network, cable)
+    return next(
+        (
+            size
+            for size in sizes
+            if size.mm2 >= TOLERANCE * max(least_mm2, cable.at_least.mm2 if cable.at_least else 0.0)
+            and (not needs_a or capacity(cable, size, where, trial.rules).current_a >= needs_a)
+        ),
+        sizes[-1],
+    )
 
 
 def earthing(trial: Trial) -> Iterator[tuple[Working, tuple[Finding, ...]]]:

@@ -12,7 +12,7 @@ from asfitted.studies.auto_size import choose, fitting_size, starting_sizes
 from asfitted.studies.cable_checks import Load, Margins, design_current, margins, protections, worst
 from asfitted.studies.cable_findings import cable_findings
 from asfitted.studies.cable_workings import workings
-from asfitted.studies.case_conductors import case_conductors
+from asfitted.studies.case_conductors import case_conductors, case_needs_a
 from asfitted.studies.claims import Claim, claims
 from asfitted.studies.dc_checks import dc_findings, solar
 from asfitted.studies.demand import demand
@@ -97,7 +97,7 @@ def size(network: Network, states: Iterable[State], rules: RuleSet | None = None
     first = Trial(network, rules, starting_sizes(network, rules), scenarios)
     chosen = choose(first, feeding)
     live = first.with_sizes({**first.sizes, **{id_: size for id_, (size, _) in chosen.items()}})
-    trial = live.with_sizes({**live.sizes, **chosen_sizes(live)})
+    trial = live.with_sizes({**live.sizes, **chosen_sizes(live, case_needs_a(live, feeding, states))})
     ways = drops(trial)
     shares = _drop_shares(ways)
     results: dict[str, CableResult] = {}
