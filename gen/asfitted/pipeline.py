@@ -17,14 +17,18 @@ from asfitted.chapters.record import record
 from asfitted.description.load import Loaded, load
 from asfitted.description.reader import plain
 from asfitted.figures.earthing import earthing, earthing_states
+from asfitted.figures.fault_path import fault_path
 from asfitted.figures.figure import Figure
 from asfitted.figures.layout import PAPERS
 from asfitted.figures.single_line import single_line
 from asfitted.figures.state_figures import state_figures
 from asfitted.publish import Asset, PaperName, Publication, Published, publish
 from asfitted.studies.decisions import decide
+from asfitted.studies.fault_summary import telling
+from asfitted.studies.faults.route import route
 from asfitted.studies.study import NotUsable, Study, study
 
+MOST_PATHS: dict[Edition, int] = {"owner": 2, "public": 2, "inspector": 6}
 #: never part of the fingerprint, which every edition prints: a hash of a phone number can be guessed back
 PRIVATE = ("people", "identity", "private")
 
@@ -63,6 +67,7 @@ def publication(found: Study, edition: Edition, paper: PaperName, options: bool 
     earths = earthing(found.network, room)
     links = earthing_states(found.network, found.states, room)
     of_states = state_figures(found.network, found.states, room)
+    paths = _fault_paths(found, edition, room.width_mm)
     book = Book(
         study=found,
         edition=edition,
@@ -71,9 +76,10 @@ def publication(found: Study, edition: Edition, paper: PaperName, options: bool 
         states={state: tuple(_picture(figure) for figure in sheets) for state, sheets in of_states.items()},
         earthing=tuple(_picture(figure) for figure in earths),
         links_in_use=tuple(_picture(figure) for figure in links),
+        fault_paths=tuple(_picture(figure) for figure in paths),
         decisions=decide(found) if options else (),
     )
-    drawn = (*overview, *earths, *links, *chain.from_iterable(of_states.values()))
+    drawn = (*overview, *earths, *links, *paths, *chain.from_iterable(of_states.values()))
     number, revision = description.revision
     mark = fingerprint(found.loaded)
     return Publication(
@@ -90,6 +96,17 @@ def publication(found: Study, edition: Edition, paper: PaperName, options: bool 
         assets=tuple(_asset(figure) for figure in drawn),
         record=json.dumps(record(found, mark), ensure_ascii=False, indent=1, sort_keys=False).encode(),
     )
+
+
+def _fault_paths(found: Study, edition: Edition, width_mm: float) -> tuple[Figure, ...]:
+    """Return the ways of a few fault currents: more of them for the inspector."""
+    figures: list[Figure] = []
+    for result in telling(found.faults.faults, MOST_PATHS[edition]):
+        way = route(found.network, found.states, result, found.sizing.sizes)
+        if way is not None:
+            state = found.state(result.state).name
+            figures.append(fault_path(found.network, way, result, state, len(figures) + 1, width_mm))
+    return tuple(figures)
 
 
 def _picture(figure: Figure) -> Picture:

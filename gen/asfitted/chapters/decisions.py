@@ -8,14 +8,13 @@ from markupsafe import Markup
 from asfitted import words
 from asfitted.chapters import fault_names as names
 from asfitted.chapters.book import Book
-from asfitted.chapters.faults import worst_touch
 from asfitted.chapters.findings import text
 from asfitted.description.schema import Raised
 from asfitted.escape import escape
 from asfitted.numbers import quantity
 from asfitted.studies.comparison import Change, Comparison, Tally
 from asfitted.studies.decisions import DecisionResult, OptionResult
-from asfitted.studies.fault_summary import cleared_s, felt_v, first_units, worst
+from asfitted.studies.fault_summary import cleared_s, decisive_touch, felt_v, first_units, worst
 from asfitted.studies.faults.result import FaultResult
 from asfitted.studies.results import Finding
 
@@ -171,7 +170,7 @@ def _height(after: FaultResult) -> tuple[bool, bool, float, bool]:
 
 def _fault(book: Book, option: OptionResult | None, r: FaultResult) -> dict[str, Any]:
     """Return what fills a sentence about one fault, in the build as chosen or in an option."""
-    touch = worst_touch(r)
+    touch = decisive_touch(r)
     states = option.study.states if option and option.study else book.study.states
     state = next((s.name for s in states if s.id == r.state), "")
     trips = next((reason.fields for reason in r.chain if reason.code == "touch-trips"), None)

@@ -9,7 +9,16 @@ from asfitted.chapters.anchors import anchors
 from asfitted.chapters.book import Book
 from asfitted.network.sites import described_sites
 from asfitted.numbers import NBSP, figures, quantity
-from asfitted.studies.fault_summary import Row, cleared_s, merged_columns, rows, soil_sites, worst
+from asfitted.studies.fault_summary import (
+    SEVERITY,
+    Row,
+    cleared_s,
+    decisive_touch,
+    merged_columns,
+    rows,
+    soil_sites,
+    worst,
+)
 from asfitted.studies.faults.result import FaultResult, Touch
 from asfitted.studies.faults.touch import LIMIT_V
 
@@ -112,7 +121,7 @@ def _row(book: Book, row: Row) -> dict[str, Any]:
         "may": names.units(book, (id_ for id_ in bad.may_also_open if id_ not in {o.unit for o in first})),
         "restarts": bad.restarts,
         "hunts": bad.hunts,
-        "touch": [_touch(book, touch) for touch in bad.touch if touch.before_v >= LEAST_V],
+        "touch": [_touch(book, touch, bad) for touch in bad.touch if touch.before_v >= LEAST_V],
         "outcome": words.text("faults", f"outcomes.{bad.outcome}"),
         "verdict": bad.verdict,
         "ends": words.text("faults", f"verdicts.{bad.verdict}"),
@@ -146,7 +155,7 @@ def _sites(book: Book, ids: tuple[str, ...]) -> str:
     return ", ".join(name.get(id_, id_) for id_ in ids)
 
 
-def _touch(book: Book, touch: Touch) -> dict[str, Any]:
+def _touch(book: Book, touch: Touch, r: FaultResult) -> dict[str, Any]:
     return {
         "from": names.touched(book, touch, "from_"),
         "to": names.touched(book, touch, "to"),
@@ -156,5 +165,7 @@ def _touch(book: Book, touch: Touch) -> dict[str, Any]:
         "across": quantity(touch.across_v, "V"),
         "current": quantity(touch.current_ma / 1000, "A", 2),
         "zone": touch.zone,
+        # the body was put across this pair only; for another one the impedance behind it is not known
+        "played": SEVERITY[r.verdict] == 0 or touch == decisive_touch(r),
         "high": touch.before_v > LIMIT_V,
     }

@@ -16,6 +16,7 @@ from asfitted.studies.fault_summary import (
     SiteUse,
     badness,
     cleared_s,
+    decisive_touch,
     first_units,
     merged_columns,
     outlook,
@@ -23,7 +24,7 @@ from asfitted.studies.fault_summary import (
     site_uses,
 )
 from asfitted.studies.faults.cases import CONSUMERS
-from asfitted.studies.faults.result import FaultResult, Touch
+from asfitted.studies.faults.result import FaultResult
 from asfitted.studies.faults.service import EarthPath, earth_paths
 
 #: what is felt below this is not worth a sentence
@@ -90,7 +91,7 @@ def _longest(results: Iterable[FaultResult]) -> str | None:
 
 def _hazard(book: Book, r: FaultResult) -> dict[str, Any]:
     """Return what fills a sentence about one result that is not well."""
-    touch = worst_touch(r)
+    touch = decisive_touch(r)
     trips = next((reason.fields for reason in r.chain if reason.code == "touch-trips"), None)
     return {
         "kind": names.capital(words.text("faults", f"kinds.{r.kind}")),
@@ -108,11 +109,6 @@ def _hazard(book: Book, r: FaultResult) -> dict[str, Any]:
         "within": quantity(float(str(trips["time_s"])), "s", 2) if trips else None,
         "chain": names.reasons(r),
     }
-
-
-def worst_touch(r: FaultResult) -> Touch | None:
-    """Return the touch of a result that lasts longest and is felt most."""
-    return max(r.touch, key=lambda t: (t.time_s, t.across_v), default=None)
 
 
 def _left_over(book: Book, results: Sequence[FaultResult]) -> list[dict[str, Any]]:

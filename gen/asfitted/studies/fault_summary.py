@@ -2,13 +2,14 @@
 
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from math import inf
 from typing import Literal, TypeVar
 
 from asfitted.network.model import Network
 from asfitted.network.sites import Site, described_sites
 from asfitted.network.states import State
 from asfitted.network.supply_parts import upstream_device
-from asfitted.studies.faults.result import FaultResult, Operation, Verdict
+from asfitted.studies.faults.result import FaultResult, Operation, Touch, Verdict
 from asfitted.studies.faults.touch import LIMIT_V
 from asfitted.studies.study import Study
 from asfitted.tables.devices import instantaneous_band
@@ -58,14 +59,23 @@ def _first(result: FaultResult) -> list[Operation]:
     return found
 
 
+def decisive_touch(result: FaultResult) -> Touch | None:
+    """Return the touch that decides a result: of what ends with a touch the one that was played to its end."""
+    ended = [touch for touch in result.touch if 0 < touch.time_s < inf]
+    played = ended if result.verdict == "only when touched" and ended else result.touch
+    return max(played, key=lambda touch: (touch.time_s, touch.across_v), default=None)
+
+
 def felt_v(result: FaultResult) -> float:
-    """Return the highest voltage that lies across a body in a result."""
-    return max((touch.across_v for touch in result.touch), default=0.0)
+    """Return the voltage that lies across a body at the touch that decides a result."""
+    touch = decisive_touch(result)
+    return touch.across_v if touch else 0.0
 
 
 def badness(result: FaultResult) -> tuple[float, ...]:
     """Return a key by which the worst of several results is the greatest."""
-    body_ma = max((touch.current_ma for touch in result.touch), default=0.0)
+    touch = decisive_touch(result)
+    body_ma = touch.current_ma if touch else 0.0
     first = not result.second
     return (severity(result), first, result.touch_time_s, body_ma, felt_v(result), cleared_s(result) or 0.0)
 
@@ -242,3 +252,18 @@ def merged_columns(
     for head, cells in columns.items():
         heads[tuple(cells)] = (*heads.get(tuple(cells), ()), head)
     return tuple((names, cells) for cells, names in heads.items())
+
+
+def telling(results: Iterable[FaultResult], most: int) -> tuple[FaultResult, ...]:
+    """Return a few results of the a.c. side whose ways tell most: faults that are cleared as they should be,
+    with the least and with the greatest current, then the worst of each kind that does not end well.
+    """
+    every = [r for r in results if r.state and not r.site and r.kind != "none"]
+    clean = [r for r in every if r.kind == "live to case" and r.final and r.outcome == "cleared"]
+    clean = sorted((r for r in clean if r.verdict == "in time"), key=lambda r: r.current_a)
+    kinds: dict[str, FaultResult] = {}
+    for r in sorted((r for r in every if severity(r)), key=badness, reverse=True):
+        kinds.setdefault(r.kind, r)
+    bad = list(kinds.values())
+    # the greatest current yields to the first that does not end well
+    return (*clean[:1], *bad[:1], *clean[1:][-1:], *bad[1:])[:most]
