@@ -77,3 +77,12 @@ def test_second_line_is_overloaded_by_itself():
     result = sizing(("fan heater: 600 W", "fan heater: 4.8 kW"), of=CABIN)
     assert "device-below-load" in {f.code for f in result.findings if "F2" in f.where}
     assert not [f for f in result.findings if "F1" in f.where]
+
+
+def test_an_open_neutral_divides_twice_the_voltage_by_the_loads():
+    found = {w.subject: w.result for w in sizing(of=CABIN).workings if w.quantity == "open_neutral"}
+    # kettle 1200 W in series with heater 600 W across 240 V: 12 Ω and 24 Ω; the oven has no neutral
+    assert found == {
+        "site–kitchen": pytest.approx(240 * 12 / 36),
+        "site–bedroom": pytest.approx(240 * 24 / 36),
+    }

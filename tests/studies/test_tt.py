@@ -115,3 +115,15 @@ def test_the_tie_of_the_neutral_is_seen_through_the_soil():
 
 def test_the_rating_of_an_electrode_is_its_resistance():
     assert rating(network(of=CABIN).items["rod"].spec).split() == ["40", "Ω"]
+
+
+def test_a_building_without_surge_protection_is_told():
+    found = [f for f in sizing(of=CABIN).findings if f.code == "no-surge-protection"]
+    assert [(f.grade, f.where) for f in found] == [(Grade.IMPROVEMENT, ("grid",))]
+    fitted = (
+        "frame: structure",
+        "frame: structure\n  spd: {kind: load, loads: {indicator: 1 W}, certified to: IEC 61643-11}",
+    )
+    assert not [f for f in sizing(fitted, of=CABIN).findings if f.code == "no-surge-protection"]
+    van = sizing(("setting: cabin", "setting: trailer"), of=CABIN)
+    assert not [f for f in van.findings if f.code == "no-surge-protection"]

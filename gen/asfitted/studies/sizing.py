@@ -25,6 +25,8 @@ from asfitted.studies.equipment_checks import equipment_findings
 from asfitted.studies.feeds import feeds
 from asfitted.studies.loop_findings import loop_findings, loop_workings, unknown_loops
 from asfitted.studies.loops import LoopResult, loops
+from asfitted.studies.open_neutral import open_neutral
+from asfitted.studies.overvoltage import overvoltage_findings
 from asfitted.studies.places import place_findings
 from asfitted.studies.protection import Feed, Manner
 from asfitted.studies.rcd_series import RcdPair, rcd_pairs
@@ -132,6 +134,8 @@ def size(network: Network, states: Iterable[State], rules: RuleSet | None = None
     found += equipment_findings(trial, feeding)
     found += switch_voltages(trial, feeding, notes)
     found += place_findings(trial)
+    found += overvoltage_findings(trial)
+    worked += open_neutral(trial)
     faults = loops(trial, feeding, states)
     for part in (*_of_faults(trial, faults), *_of_direct_current(trial, feeding, states)):
         if isinstance(part, Working):

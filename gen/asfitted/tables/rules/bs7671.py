@@ -65,6 +65,7 @@ _CLAUSES = {
     "parallel batteries": "BS 7671 433.4 (from memory)",
     "segregation": "BS 7671 528.1 (from memory)",
     "shared neutral": "BS 7671 431.2 (from memory)",
+    "surge protection": "BS 7671 443 (from memory)",
     "neutral tie": "BS 7671 551.4.3.2",
     "missing neutral tie": "BS 7671 551.4.2, 551.4.3.2",
     "second neutral tie": "BS 7671 551.4.3.2, 551.6",

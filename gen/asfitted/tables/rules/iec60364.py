@@ -108,6 +108,7 @@ RULES = RuleSet(
             "parallel batteries": "IEC 60364-4-43 433.4 (from memory)",
             "segregation": "IEC 60364-5-52 528.1 (from memory)",
             "shared neutral": "IEC 60364-4-43 431.2 (from memory)",
+            "surge protection": "IEC 60364-4-44 443 (from memory)",
             "neutral tie": "IEC 60364-5-55 551.4.3.2 (read in BS 7671)",
             "missing neutral tie": "IEC 60364-5-55 551.4.2, 551.4.3.2 (read in BS 7671)",
             "second neutral tie": "IEC 60364-5-55 551.4.3.2, 551.6 (read in BS 7671)",

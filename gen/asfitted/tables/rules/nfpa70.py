@@ -199,6 +199,7 @@ RULES = RuleSet(
             "parallel batteries": "NFPA 70 240.21(H) (from memory)",
             "segregation": "NFPA 70 300.3(C) (from memory)",
             "shared neutral": "NFPA 70 210.4, 551.40 (from memory)",
+            "surge protection": "NFPA 70 230.67 (from memory)",
             "neutral tie": "NFPA 70 250.30, 250.34(C)",
             "missing neutral tie": "NFPA 70 250.30, 250.34(C)",
             "second neutral tie": "NFPA 70 250.6, 250.24(A)(5), 551.54(C)",
