@@ -110,6 +110,65 @@ def test_new_says_what_it_cannot_read(tmp_path):
     assert not (tmp_path / "x").exists()
 
 
+ANSWERS = """cabin
+Europe
+20
+20 A
+0,5 kW
+500 W
+24 V 280 Ah
+LiFePO4 24 V 280 Ah
+kitchen=kettle 1,5 kW
+kitchen=kettle 1.5 kW
+
+lamps=lamps 20 W
+
+"""
+
+
+def test_new_asks_again_at_once_and_says_what_is_wrong(tmp_path):
+    done = run("new", tmp_path / "hut", stdin=ANSWERS)
+    assert done.exit_code == 0, done.output
+    for wrong, right in (
+        ("“20”", "20 A"),
+        ("“0,5 kW”", "0.5 kW"),
+        ("“24 V 280 Ah”", "LiFePO4"),
+        ("1,5 kW", "1.5 kW"),
+    ):
+        assert wrong in done.output
+        assert right in done.output[done.output.index(wrong) :]
+    assert "plug" not in done.output
+    text = (tmp_path / "hut" / "build.yaml").read_text(encoding="utf-8")
+    assert "battery: LiFePO4 25.6 V 280 Ah" in text
+    assert "kettle: 1.5 kW" in text
+    assert run("check", tmp_path / "hut").exit_code == 0
+
+
+def test_new_takes_the_usual_answers_when_the_answers_end(tmp_path):
+    assert run("new", tmp_path / "a", stdin="boat\n").exit_code == 0
+    assert "setting: boat" in (tmp_path / "a" / "build.yaml").read_text(encoding="utf-8")
+    assert run("new", tmp_path / "b", stdin="").exit_code == 0
+
+
+def test_new_writes_nothing_when_the_answers_end_with_a_wrong_one(tmp_path):
+    done = run("new", tmp_path / "a", stdin="boat\nEurope\nsixteen\n")
+    assert done.exit_code == 2
+    assert "Nothing was written" in done.output
+    assert not (tmp_path / "a").exists()
+
+
+def test_new_asks_nothing_if_told_so(tmp_path):
+    done = run("new", tmp_path / "a", "--yes", stdin="boat\n")
+    assert done.exit_code == 0
+    assert "setting: road vehicle" in (tmp_path / "a" / "build.yaml").read_text(encoding="utf-8")
+
+
+def test_the_paper_is_understood_in_any_case(tmp_path):
+    path = written(tmp_path, "mine: true\n")
+    assert run("build", path, "--paper", "a4").exit_code == 2, "the description, not the paper, is refused"
+    assert "Invalid value" in run("build", path, "--paper", "a3").output
+
+
 def test_kinds_and_schema():
     assert "RCBO" in run("kinds").output
     assert "residual current" in run("kinds", "RCBO").output

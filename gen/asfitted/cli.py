@@ -177,10 +177,13 @@ def preview(build: Path, edition: str, address: str) -> None:
 @click.option("--dc", multiple=True, help="A d.c. circuit with its load: lamps=lamps 48 W. May be repeated.")
 @click.option("--yes", is_flag=True, help="Ask nothing; take the usual answer where an option is not given.")
 def new(folder: Path, yes: bool, **options: object) -> None:
-    """Write a commented description to start from. Nothing that is there already is overwritten."""
-    from asfitted.new import write_new
+    """Write a commented description to start from. Nothing that is there already is overwritten.
 
-    sys.exit(write_new(folder, options, ask=not yes and sys.stdin.isatty(), say=say))
+    Asks a few questions; the answers may also be piped in, one on a line.
+    """
+    from asfitted.new import has_answers, write_new
+
+    sys.exit(write_new(folder, options, ask=not yes and has_answers(sys.stdin), say=say))
 
 
 @main.command()

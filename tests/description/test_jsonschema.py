@@ -8,11 +8,12 @@ import pytest
 import yaml
 from jsonschema import Draft7Validator
 
+from asfitted.description.answers import Answers
 from asfitted.description.dump import dump
 from asfitted.description.jsonschema import json_schema
 from asfitted.description.kinds import KINDS, field_names
 from asfitted.description.load import load_text
-from asfitted.description.starter import Answers, starter
+from asfitted.description.starter import starter
 
 SOUND = (Path(__file__).parent / "faulty" / "sound.yaml").read_text(encoding="utf-8")
 EXAMPLES = Path(__file__).resolve().parents[2] / "example_builds"

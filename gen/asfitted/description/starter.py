@@ -5,19 +5,23 @@ with.
 """
 
 import datetime
-import re
-from dataclasses import dataclass
 from itertools import count
-from typing import Literal
 
 import jinja2
 
+from asfitted import words
+from asfitted.description.answers import (
+    MOBILE,
+    AnswerError,
+    Answers,
+    CircuitAnswer,
+    check_inverter,
+    check_supply,
+    id_of,
+    read_battery,
+)
 from asfitted.description.dump import text_of
-from asfitted.description.units import QuantityError, parse
 from asfitted.resources import site_src
-
-Region = Literal["Europe", "United Kingdom", "North America"]
-Setting = Literal["road vehicle", "trailer", "boat", "cabin", "house"]
 
 _RULES = {"Europe": "IEC 60364", "United Kingdom": "BS 7671", "North America": "NFPA 70"}
 _BOAT_RULES = {"Europe": "ISO 13297", "United Kingdom": "ISO 13297", "North America": "33 CFR 183"}
@@ -30,61 +34,25 @@ _AC_DEVICES_A = {
     "United Kingdom": (6, 10, 16, 20, 32, 40, 50, 63),
     "North America": (15, 20, 25, 30, 40, 50, 60),
 }
-_DC_FUSES_A = (3, 5, 7.5, 10, 15, 20, 25, 30)
-_BATTERY_FUSES_A = (30, 60, 80, 100, 125, 150, 175, 200, 225, 250, 300, 350, 400)
+_DC_FUSES_A = (3, 6, 10, 15, 20, 25, 30, 40, 50, 60)
+_BATTERY_FUSES_A = (30, 60, 80, 100, 125, 150, 175, 200, 225, 250, 300, 350, 400, 450, 500, 600)
+_ISOLATORS_A = (100, 150, 300, 450, 600)
+_MAIN_SWITCHES_A = (25, 40, 63, 80, 100)
+_CHANGEOVERS_A = (16, 25, 32, 40, 63, 100)
+#: battery fuse up to so many amperes -> conductor to the inverter's case that outlasts it, mm² and AWG
+_CASE_CONDUCTORS = (
+    (60, "16 mm²", "4 AWG"), (100, "25 mm²", "2 AWG"), (150, "35 mm²", "1 AWG"), (200, "50 mm²", "1/0 AWG"),
+    (300, "70 mm²", "3/0 AWG"), (400, "95 mm²", "4/0 AWG"), (600, "120 mm²", "4/0 AWG"),
+)  # fmt: skip
 _CHARGERS_A = (10, 15, 20, 25, 30, 40, 50, 60, 80)
 #: names in the template; a circuit of the same name gets a number
 _TAKEN = (
     "site", "inlet", "changeover", "charger", "inverter", "battery", "body", "hull", "metalwork",
-    "s_line", "s_neutral", "l_bar", "n_bar", "earth_bar", "dc_plus", "dc_minus",
+    "s_line", "s_neutral", "main_switch", "l_bar", "n_bar", "earth_bar", "dc_plus", "dc_minus",
 )  # fmt: skip
 _MOST_CIRCUITS = 39
 _MARGIN = 1.25  # of a device's rated current over the current of a load that lasts
 _EFFICIENCY = 0.9
-_CHEMISTRY = r"LiFePO4|lead-acid flooded|lead-acid AGM|lead-acid gel"
-#: lowest and highest voltage as a share of the nominal one
-_VOLTAGE_SHARES = {"LiFePO4": (0.94, 1.11), "lead-acid": (0.92, 1.2)}
-
-
-class AnswerError(ValueError):
-    """An answer that cannot be used; `question` and `answer` name it."""
-
-    def __init__(self, question: str, answer: str) -> None:
-        super().__init__(f"{question}: {answer}")
-        self.question = question
-        self.answer = answer
-
-
-@dataclass(frozen=True)
-class CircuitAnswer:
-    """One circuit: its name, and the load on it with its power."""
-
-    name: str
-    load: str
-    power: str
-
-    @classmethod
-    def read(cls, question: str, text: str) -> "CircuitAnswer":
-        """Read `kitchen=kettle 1 kW`; raises AnswerError."""
-        match = re.fullmatch(r"([^=]+)=\s*(.+?)\s+(\d[\d.]*\s?k?W)\s*", text)
-        if not match or not _id(match[1]):
-            raise AnswerError(question, text)
-        return cls(match[1].strip(), match[2], match[3])
-
-
-@dataclass(frozen=True)
-class Answers:
-    """What a builder knows at the start; as it stands, a road vehicle at 230 V in Europe."""
-
-    setting: Setting = "road vehicle"
-    region: Region = "Europe"
-    supply: str = "16 A"
-    inverter: str = "1.6 kW"
-    battery: str = "LiFePO4 25.6 V 200 Ah"
-    ac: tuple[CircuitAnswer, ...] = (CircuitAnswer("kitchen", "kettle", "1 kW"),)
-    dc: tuple[CircuitAnswer, ...] = (CircuitAnswer("lamps", "ceiling lamps", "48 W"),)
-    title: str = ""
-    reference: str = "B-1"
 
 
 def starter(answers: Answers, date: str = "", schema: str = "") -> str:
@@ -112,28 +80,35 @@ def _fields(answers: Answers) -> dict[str, object]:
         raise AnswerError("circuits", str(max(len(answers.ac), len(answers.dc))))
     ac_v = _AC_V[answers.region]
     devices_a = _AC_DEVICES_A[answers.region]
-    supply_a = _quantity("supply", answers.supply, "current")
-    chemistry, nominal_v, capacity_ah = _battery(answers.battery)
-    system_v = 12 if nominal_v < 18 else 24 if nominal_v < 36 else 48
-    inverter_w = 0.0 if answers.inverter == "none" else _quantity("inverter", answers.inverter, "power")
-    charger_a = _next(_CHARGERS_A, capacity_ah / 10)
-    dc_load_a = sum(_watts(circuit) for circuit in answers.dc) / system_v
-    lowest, highest = _VOLTAGE_SHARES["LiFePO4" if chemistry == "LiFePO4" else "lead-acid"]
-    battery_a = (inverter_w / (_EFFICIENCY * system_v) + dc_load_a) * _MARGIN
+    us = answers.region == "North America"
+    supply_a = check_supply(answers.supply)
+    battery = read_battery(answers.battery)
+    inverter_w = check_inverter(answers.inverter)
+    charger_a = _next(_CHARGERS_A, min(battery.capacity_ah / 10, _CHARGERS_A[-1]))
+    dc_load_a = sum(circuit.power_w for circuit in answers.dc) / battery.system_v
+    battery_a = max(
+        (inverter_w / (_EFFICIENCY * battery.system_v) + dc_load_a) * _MARGIN, charger_a * _MARGIN
+    )
+    too_much = AnswerError("inverter", answers.inverter, words.text("new", "too much for the battery"))
+    battery_fuse_a = _next(_BATTERY_FUSES_A, battery_a, too_much)
     taken = set(_TAKEN)
     ac_rows = [
-        _row(circuit, 11 + n, devices_a, _watts(circuit) / ac_v, taken)
+        _row(circuit, 11 + n, devices_a, circuit.power_w / ac_v, taken)
         for n, circuit in enumerate(answers.ac)
     ]
     dc_rows = [
-        _row(circuit, 51 + n, _DC_FUSES_A, _watts(circuit) / system_v * _MARGIN, taken)
+        _row(circuit, 51 + n, _DC_FUSES_A, circuit.power_w / battery.system_v * _MARGIN, taken)
         for n, circuit in enumerate(answers.dc)
     ]
+    case = next(row for row in _CASE_CONDUCTORS if battery_fuse_a <= row[0])
     rules = _BOAT_RULES if answers.setting == "boat" else _RULES
+    mobile = answers.setting in MOBILE
     return {
         "answers": answers,
-        "us": answers.region == "North America",
-        "mobile": answers.setting in ("road vehicle", "trailer", "boat"),
+        "battery": battery,
+        "us": us,
+        "mobile": mobile,
+        "supply_board": "inlet board" if mobile else "main board",
         "structure": {"boat": "hull", "cabin": "metalwork", "house": "metalwork"}.get(
             answers.setting, "body"
         ),
@@ -143,22 +118,23 @@ def _fields(answers: Answers) -> dict[str, object]:
         "supply_a": _number(supply_a),
         "socket_a": _SOCKET_A[answers.region],
         "has_inverter": inverter_w > 0,
-        "inverter_device_a": _number(_next(devices_a, inverter_w / ac_v)),
-        "transfer_a": _number(_next((16, 25, 32, 40, 63, 100), max(supply_a, inverter_w / ac_v))),
-        "system_v": system_v,
-        "lowest_v": f"{nominal_v * lowest:.1f}",
-        "highest_v": f"{nominal_v * highest:.1f}",
-        "lithium": chemistry == "LiFePO4",
-        "discharge_limit_a": _number(capacity_ah if chemistry == "LiFePO4" else capacity_ah / 2),
-        "resistance_mohm": (round(nominal_v / 6.4), round(nominal_v / 2.1)),
-        "battery_fuse_a": _number(_next(_BATTERY_FUSES_A, max(battery_a, charger_a * _MARGIN))),
+        "main_switch_a": _number(_next(_MAIN_SWITCHES_A, supply_a)),
+        "inverter_device_a": _number(_next(devices_a, inverter_w / ac_v, too_much)),
+        "transfer_a": _number(_next(_CHANGEOVERS_A, max(supply_a, inverter_w / ac_v), too_much)),
+        "discharge_limit_a": _number(battery.capacity_ah if battery.lithium else battery.capacity_ah / 2),
+        "resistance_mohm": (round(battery.voltage_v / 6.4), round(battery.voltage_v / 2.1)),
+        "battery_fuse_a": _number(battery_fuse_a),
+        "isolator_a": _number(_next(_ISOLATORS_A, battery_fuse_a)),
+        "isolator_v": 32 if battery.highest_v < 32 else 60,
+        "case": case[2] if us else case[1],
+        "least_ac": "12 AWG" if us else "2.5 mm²",
         "charger_a": _number(charger_a),
         "charger_fuse_a": _number(_next((15, 20, 30, 40, 50, 60, 80, 100), charger_a * _MARGIN)),
-        "charger_device_a": _number(_next(devices_a, charger_a * nominal_v * highest / _EFFICIENCY / ac_v)),
+        "charger_device_a": _number(_next(devices_a, charger_a * battery.highest_v / _EFFICIENCY / ac_v)),
         "ac_rows": ac_rows,
         "dc_rows": dc_rows,
         "loads": list(dict.fromkeys(circuit.load for circuit in (*answers.ac, *answers.dc))),
-        "length": _us_length if answers.region == "North America" else "{} m".format,
+        "length": _us_length if us else "{} m".format,
     }
 
 
@@ -166,46 +142,27 @@ def _row(
     circuit: CircuitAnswer, number: int, ratings: tuple[float, ...], current_a: float, taken: set[str]
 ) -> dict[str, object]:
     """Return what the template needs of one circuit; its id is one that is not `taken`, and is taken then."""
-    wanted = _id(circuit.name)
+    wanted = id_of(circuit.name)
     id_ = next(name for n in count(1) if (name := wanted if n == 1 else f"{wanted}_{n}") not in taken)
     taken.add(id_)
-    return {"number": number, "id": id_, "circuit": circuit, "device_a": _number(_next(ratings, current_a))}
+    too_much = AnswerError(circuit.name, circuit.power, words.text("new", "too much for a circuit"))
+    device_a = _number(_next(ratings, current_a, too_much))
+    return {"number": number, "id": id_, "circuit": circuit, "device_a": device_a}
 
 
 def _us_length(metres: float) -> str:
     return f"{round(metres / 0.3048)} ft" if metres > 0.5 else f"{round(metres / 0.0254)} in"
 
 
-def _battery(text: str) -> tuple[str, float, float]:
-    """Read `LiFePO4 25.6 V 200 Ah` into chemistry, volts, ampere-hours."""
-    match = re.fullmatch(rf"\s*({_CHEMISTRY})\s+(\S+\s?V)\s+(\S+\s?Ah)\s*", text)
-    if not match:
-        raise AnswerError("battery", text)
-    return match[1], _quantity("battery", match[2], "voltage"), _quantity("battery", match[3], "charge")
-
-
-def _quantity(question: str, text: str, dimension: str) -> float:
-    try:
-        return parse(text, dimension)
-    except QuantityError:
-        raise AnswerError(question, text) from None
-
-
-def _watts(circuit: CircuitAnswer) -> float:
-    return _quantity(circuit.name, circuit.power, "power")
-
-
-def _next(ratings: tuple[float, ...], value: float) -> float:
-    """Return the smallest rating that is not below a value; the largest if none is."""
-    return next((rating for rating in ratings if rating >= value), ratings[-1])
+def _next(ratings: tuple[float, ...], value: float, none: AnswerError | None = None) -> float:
+    """Return the smallest rating that is not below a value; if there is none, raise what is given for that, else
+    return the largest.
+    """
+    found = next((rating for rating in ratings if rating >= value), None)
+    if found is None and none is not None:
+        raise none
+    return found or ratings[-1]
 
 
 def _number(value: float) -> str:
     return f"{value:g}"
-
-
-def _id(name: str) -> str:
-    """Return a name as an id: "tea corner" becomes `tea_corner`; empty if nothing is left."""
-    words = re.findall(r"[A-Za-z0-9]+", name)
-    joined = "_".join(words)[:36]
-    return joined if joined[:1].isalpha() else ""
