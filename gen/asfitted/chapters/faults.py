@@ -24,6 +24,7 @@ from asfitted.studies.fault_summary import (
     site_uses,
 )
 from asfitted.studies.faults.cases import CONSUMERS
+from asfitted.studies.faults.envelope import site_envelope
 from asfitted.studies.faults.result import FaultResult
 from asfitted.studies.faults.service import EarthPath, earth_paths
 
@@ -42,6 +43,15 @@ def context(book: Book) -> dict[str, Any]:
         "states": _states(book),
         "left": _left_over(book, results),
         "sites": [_site(book, use) for use in site_uses(study.network, study.states, results)],
+        "envelope": [
+            {
+                "supply": book.item(verdict.supply),
+                "kind": words.text("fault_chapter", f"site kinds.{verdict.kind}"),
+                "verdict": verdict.verdict,
+                "hazards": [words.text("findings_faults", f"{code}.title") for code in verdict.hazards],
+            }
+            for verdict in site_envelope(study.network, study.states, study.sizing.sizes)
+        ],
         "shorts": _shorts(book, results),
         "together": _together(book, results),
         "earths": _earths(book),
