@@ -32,6 +32,7 @@ from asfitted.studies.protection import Feed, Manner
 from asfitted.studies.rcd_series import RcdPair, rcd_pairs
 from asfitted.studies.results import Assumption, Finding, Grade, Working
 from asfitted.studies.sizing_assumptions import defaults_taken, merged
+from asfitted.studies.strings import string_shares
 from asfitted.studies.surge import surges
 from asfitted.studies.trial import Trial
 from asfitted.studies.tt_findings import tt_notes
@@ -177,7 +178,11 @@ def _of_direct_current(
 ) -> Iterator[Working | Finding]:
     """Yield what concerns batteries, solar arrays, surges and case conductors."""
     yield from dc_findings(trial, states)
-    for working, checked in (*solar(trial, states), *case_conductors(trial, feeding, states)):
+    for working, checked in (
+        *solar(trial, states),
+        *string_shares(trial),
+        *case_conductors(trial, feeding, states),
+    ):
         yield working
         yield from checked
     for workings_, checked in surges(trial):
