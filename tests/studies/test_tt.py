@@ -127,3 +127,10 @@ def test_a_building_without_surge_protection_is_told():
     assert not [f for f in sizing(fitted, of=CABIN).findings if f.code == "no-surge-protection"]
     van = sizing(("setting: cabin", "setting: trailer"), of=CABIN)
     assert not [f for f in van.findings if f.code == "no-surge-protection"]
+
+
+def test_the_protective_conductor_carries_what_the_electrodes_let_through():
+    heat = next(w for w in sizing(of=CABIN).workings if w.id == "W8.protective_adiabatic")
+    given = {i.symbol: i.value for i in heat.inputs}
+    assert given["I"] == pytest.approx(230 / 45)
+    assert heat.verdict == "holds"

@@ -37,7 +37,11 @@ def _stresses(loop: LoopResult, role: str) -> Iterator[tuple[float, float]]:
     """Yield current and time of the slowest sure disconnection, and of the strongest fault."""
     if role == "protective" and loop.least_a is not None and loop.time_s is not None:
         yield loop.least_a, min(loop.time_s, LONGEST_S)
-    if loop.greatest_a is not None:
+    if role == "protective" and loop.electrode:
+        # no more than the two electrodes let through, however strong the supply
+        greatest = loop.voltage_v / (loop.electrode.electrode_ohm + loop.electrode.neutral_ohm)
+        yield greatest, min(loop.time_s or LONGEST_S, LONGEST_S)
+    elif loop.greatest_a is not None:
         # a source that limits its current feeds the fault until it collapses
         yield loop.greatest_a, loop.collapses_s if loop.collapses_s is not None else HALF_PERIOD_S
 
