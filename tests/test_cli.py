@@ -175,4 +175,9 @@ def test_kinds_and_schema():
     unknown = run("kinds", "RCB")
     assert unknown.exit_code == 2
     assert "RCBO" in unknown.output
+    assert run("kinds", "transfer", "switch").output == run("kinds", "transfer switch").output
+    assert "3G2.5" in run("kinds", "cable").output
+    changeover = run("kinds", "changeover").output
+    assert "transfer switch" in changeover
+    assert "selector switch" in changeover
     assert json.loads(run("schema").output)["$schema"].startswith("http://json-schema.org/draft-07")

@@ -187,16 +187,19 @@ def new(folder: Path, yes: bool, **options: object) -> None:
 
 
 @main.command()
-@click.argument("kind", required=False)
-def kinds(kind: str | None) -> None:
-    """List the kinds of equipment, or the terminals, fields and words of one."""
+@click.argument("kind", nargs=-1)
+def kinds(kind: tuple[str, ...]) -> None:
+    """List the kinds of equipment, or the terminals, fields and words of one; also of a cable, a circuit, an
+    appliance.
+    """
     from asfitted.description.kinds_table import kinds_text
 
-    text = kinds_text(kind)
+    wanted = " ".join(kind)
+    text = kinds_text(wanted or None)
     if text is None:
         from asfitted.description.kind_names import meant_kind
 
-        say(_text("cli", "unknown kind", kind=kind, meant=meant_kind(kind or "")))
+        say(_text("cli", "unknown kind", kind=wanted, meant=meant_kind(wanted)))
         sys.exit(EXIT_NOT_USABLE)
     click.echo(text, nl=False)
 

@@ -4,10 +4,11 @@ import pytest
 import yaml
 
 from asfitted import words
-from asfitted.description import forms
+from asfitted.description import forms, grammars
 from asfitted.description.draft import Names
-from asfitted.description.kinds import KINDS, Inline, field_names
+from asfitted.description.kinds import KINDS, Inline, LoadItem, field_names
 from asfitted.description.kinds_table import kind_table, kinds_text
+from asfitted.description.load import load_text
 from asfitted.description.reader import compose
 from asfitted.description.references import terminal_names
 from asfitted.description.schema import Description
@@ -62,6 +63,47 @@ def test_the_table_as_text():
     everything = kinds_text()
     assert everything is not None
     assert all(f"  {kind} " in everything for kind in KINDS)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_example_of_every_field_can_be_written(kind: str):
+    for row in kind_table(kind).fields:
+        if row.example.startswith("{kind: none |"):
+            continue
+        first = row.example if row.example.startswith(("{", "[")) else f"'{row.example.split(' | ')[0]}'"
+        text = f"asfitted: 1\nequipment:\n  X1: {{kind: {kind}, {row.name}: {first}}}\n"
+        of_field = [p for p in load_text(text).problems if f"“{row.name}” of “X1”" in str(p.fields)]
+        assert [p.sentence("message") for p in of_field] == []
+        wrong = text.replace(first, "[[]]")
+        assert [p for p in load_text(wrong).problems if f"“{row.name}” of “X1”" in str(p.fields)], row
+
+
+def test_what_can_be_written_in_a_cable_a_circuit_and_an_appliance():
+    rows = words.catalogue("kinds")["rows"]
+    grammar = {"cable": grammars.cable(Names()), "appliance": LoadItem.TOKENS}
+    for name, tokens in grammar.items():
+        assert {token.fields[0][0] for token in tokens} == set(rows[name]["words"])
+    text = kinds_text("cable")
+    assert text is not None
+    for word in ("3G2.5", "12 AWG", "at least 4 mm²", "free air", "L N", "auto"):
+        assert word in text
+    assert "class I" in str(kinds_text("appliance"))
+    assert "sockets: 4 × 16 A desk" in str(kinds_text("sockets"))
+    assert "load: lamps" in str(kinds_text("load"))
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        *words.catalogue("kinds")["in a circuit"].values(),
+        words.catalogue("kinds")["rows"]["circuit"]["example"],
+    ],
+)
+def test_the_examples_of_circuits_can_be_read(row: str):
+    text = f"boards: {{A: {{}}}}\ncircuits:\n  A:\n    {row}\n"
+    codes = {p.code for p in load_text(text).problems}
+    # Nothing is wrong but that the rest of the build is not there.
+    assert codes <= {"missing field", "fed by nothing", "nowhere to land", "no bar", "poles missing"}
 
 
 def test_in_line_devices_take_any_live_conductor():

@@ -62,15 +62,15 @@ def _land_step(x: Expansion, landing: Landing, step: Step) -> None:
     landed: dict[str, tuple[str, str]] = {}
     same_board = landing.board_of(step.a) is not None and landing.board_of(step.a) == landing.board_of(step.b)
     of = _named(step)
-    for conductor in _conductors(step):
-        if conductor == "PE" and same_board and step.kind == "ac":
-            continue
+    conductors = [c for c in _conductors(step) if not (c == "PE" and same_board and step.kind == "ac")]
+    for conductor in conductors:
         a, b = landing.ends(step.a, step.b, conductor, of)
         if a and b and a != b:
             landed[conductor] = (a, b)
     if step.cable is None:
         x.links += [(Scalar(a, step.a.mark), Scalar(b, step.b.mark)) for a, b in landed.values()]
     elif landed:
+        _check_count(x, step.cable, conductors)
         _finish_cable(x, step, step.cable, landed)
         x.add_cable(step.cable)
     else:
@@ -100,17 +100,18 @@ def _finish_cable(x: Expansion, step: Step, cable: Draft, ends: dict[str, tuple[
                 cable.put_default(name, node)
     if x.status is not None:
         cable.put_default("status", x.status)
-    _check_count(x, cable, tuple(ends))
     for name in (*ONLY_OWN, "cable class"):
         cable.fields.pop(name, None)
 
 
-def _check_count(x: Expansion, cable: Draft, landed: tuple[str, ...]) -> None:
-    """A cable has as many cores as land, or spare ones where its text names those that are used."""
+def _check_count(x: Expansion, cable: Draft, conductors: list[str]) -> None:
+    """A cable has as many cores as conductors land, or spare ones where its text names those that are used."""
     count = cable.text("count")
-    if count and (int(count) < len(landed) if "conductors" in cable.fields else int(count) != len(landed)):
+    if count and (
+        int(count) < len(conductors) if "conductors" in cable.fields else int(count) != len(conductors)
+    ):
         mark = cable.fields["count"][1].mark
-        x.say("core count", mark, cable=cable.id.text, count=count, cores=" ".join(landed))
+        x.say("core count", mark, cable=cable.id.text, count=count, cores=" ".join(conductors))
 
 
 def _feed_from_bars(x: Expansion, device: str, board: str, mark: Mark) -> None:
