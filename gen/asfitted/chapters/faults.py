@@ -24,7 +24,6 @@ from asfitted.studies.fault_summary import (
     site_uses,
 )
 from asfitted.studies.faults.cases import CONSUMERS
-from asfitted.studies.faults.envelope import site_envelope
 from asfitted.studies.faults.result import FaultResult
 from asfitted.studies.faults.service import EarthPath, earth_paths
 
@@ -50,7 +49,7 @@ def context(book: Book) -> dict[str, Any]:
                 "verdict": verdict.verdict,
                 "hazards": [words.text("findings_faults", f"{code}.title") for code in verdict.hazards],
             }
-            for verdict in site_envelope(study.network, study.states, study.sizing.sizes)
+            for verdict in study.envelope
         ],
         "shorts": _shorts(book, results),
         "together": _together(book, results),

@@ -14,6 +14,7 @@ from asfitted.network.states import State, states
 from asfitted.studies.bonding import Island, bonding_findings, islands
 from asfitted.studies.coverage import Coverage, coverage, coverage_findings
 from asfitted.studies.earthing_contacts import earthing_contact_findings
+from asfitted.studies.faults.envelope import SiteVerdict, site_envelope
 from asfitted.studies.faults.result import FaultStudy
 from asfitted.studies.faults.study import fault_study
 from asfitted.studies.isolation import isolator_findings
@@ -42,6 +43,11 @@ class Study:
     def faults(self) -> FaultStudy:
         """Every fault in every state; played when first asked for, since it takes longest of all."""
         return fault_study(self.network, self.states, self.sizing.sizes)
+
+    @cached_property
+    def envelope(self) -> tuple[SiteVerdict, ...]:
+        """At which kinds of site the build may be plugged in; played when first asked for."""
+        return site_envelope(self.network, self.states, self.sizing.sizes)
 
     @cached_property
     def _divided(self) -> tuple[tuple[Finding, ...], tuple[tuple[Finding, Accepted], ...]]:
