@@ -391,3 +391,17 @@ def test_a_misspelt_section_is_one_problem(section: str):
     assert [(p.code, p.fields["key"]) for p in load_text(text).problems] == [
         ("unknown section", f"{section}x")
     ]
+
+
+@pytest.mark.parametrize(
+    ("find", "write"),
+    [
+        ("body: structure", "body: {structure}"),
+        ("{battery charger: 24 V 20 A, efficiency: 92 %}", "battery charger, 24 V 20 A"),
+        ("2 × 16 A desk", "2 * 16 A desk"),
+        ("lowest temperature: -10 °C", "lowest temperature: −10 °C"),
+    ],
+)
+def test_what_can_only_mean_one_thing_is_taken(find: str, write: str):
+    assert SOUND.count(find) == 1
+    assert [p.sentence("message") for p in load_text(SOUND.replace(find, write)).problems] == []

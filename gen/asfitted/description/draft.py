@@ -55,7 +55,7 @@ def split_kind(text: str) -> tuple[str, str, int]:
     empty.
     """
     for kind in sorted(KINDS, key=len, reverse=True):
-        if text == kind or text.startswith(kind + " "):
-            rest = text[len(kind) :]
-            return kind, rest.lstrip(), len(text) - len(rest.lstrip())
+        if text == kind or text.startswith((kind + " ", kind + ",")):
+            rest = text[len(kind) :].lstrip(" ,")
+            return kind, rest, len(text) - len(rest)
     return "", text, 0

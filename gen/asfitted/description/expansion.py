@@ -101,8 +101,8 @@ class Expansion:
             if default.text("kind") != draft.text("kind"):
                 continue
             given = {name: node for name, (_, node) in default.fields.items() if name != "kind"}
-            # A default such as `fuse T` holds for fuses of type T only.
-            if "type" in given and draft.text("type") not in ("", default.text("type")):
+            # A default such as `fuse T` holds for fuses that are said to be of type T; it makes none one.
+            if "type" in given and draft.text("type") != default.text("type"):
                 continue
             for name, node in given.items():
                 draft.put_default(name, node)

@@ -14,7 +14,7 @@ from asfitted.description.marks import Mark
 from asfitted.description.problems import Problem, either, meant, nearest
 from asfitted.description.tokens import DECIMAL_COMMA, Token, Unread
 from asfitted.description.tree import Mapping, Node, Scalar
-from asfitted.description.units import KNOWN_UNITS, NUMBER, point_for_comma
+from asfitted.description.units import KNOWN_UNITS, NUMBER, point_for_comma, unit_hint
 
 _NUMBER = re.compile(NUMBER)
 _WORD = re.compile(r"\S+")
@@ -65,11 +65,14 @@ def unknown_token(
     shown = [text for token in grammar for text in token.shown]
     quantity = _NUMBER_AND_UNIT.fullmatch(word)
     units = _units(grammar)
+    fields: dict[str, object]
     if _NUMBER.fullmatch(word) and units:
         missing = _units([token for token in grammar if token.fields[0][0] not in said]) or units
         return Problem("missing unit", mark, _without_unit(word, missing))
     if quantity and units and quantity[2].isalpha() and quantity[2] not in KNOWN_UNITS:
-        return Problem("unknown unit", mark, {"text": word, "unit": quantity[2], "units": ", ".join(units)})
+        hint = unit_hint(quantity[1], quantity[2], tuple(units))
+        fields = {"text": word, "unit": quantity[2], "units": ", ".join(units), "hint": hint}
+        return Problem("unknown unit", mark, fields)
     near = nearest(word, shown) if not word[0].isdigit() else ""
     advice = words.text("problems", "meant.near", near=near) if near else _all_words(grammar)
     return Problem("unknown token", mark, {"word": word, "subject": subject, "meant": advice})
@@ -81,7 +84,8 @@ def _units(grammar: Sequence[Token]) -> dict[str, str]:
     for token in grammar:
         for match in map(_NUMBER_AND_UNIT.fullmatch, token.shown):
             if match and match[2] in KNOWN_UNITS:
-                found.setdefault(match[2], token.fields[0][0])
+                for unit in ("W", "kW") if match[2] == "kW" else (match[2],):
+                    found.setdefault(unit, token.fields[0][0])
     return found
 
 
@@ -107,6 +111,8 @@ def equipment(id_: Scalar, node: Node, names: Names) -> tuple[Draft, list[Proble
     form.
     """
     draft = Draft(id_)
+    if isinstance(node, Scalar) and not node.text:
+        return draft, [Problem("empty value", id_.mark, {"key": id_.text})]
     if isinstance(node, Scalar):
         return draft, _kind_and_tokens(node, node, draft, names)
     if not isinstance(node, Mapping):
@@ -136,7 +142,9 @@ def _no_kind(id_: Scalar, node: Mapping) -> Problem:
     for key, _ in node.entries[:1]:
         if kinds_meant(key.text):
             return unknown_kind(key)
-    return Problem("no kind", id_.mark, {"id": id_.text, "meant": meant("", KINDS, LISTING)})
+    said = next((v.text for _, v in node.entries if isinstance(v, Scalar) and v.text in KINDS), "")
+    advice = words.text("problems", "meant.near", near=f"kind: {said}") if said else meant("", KINDS, LISTING)
+    return Problem("no kind", id_.mark, {"id": id_.text, "meant": advice})
 
 
 def unknown_kind(text: Scalar) -> Problem:

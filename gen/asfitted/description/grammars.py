@@ -43,7 +43,7 @@ def cable(names: Names) -> tuple[Token, ...]:
         quantity_token("length", "length", "7 m"),
         Token(rf"(?P<s>{SIZE_PATTERN})", (("size", "{s}"),), "2.5 mm²", ("2.5 mm²", "12 AWG")),
         Token(
-            rf"(?P<n>\d)\s?[×x]\s?(?P<s>{SIZE_PATTERN})", (("count", "{n}"), ("size", "{s}")), "3 × 2.5 mm²"
+            rf"(?P<n>\d)\s?[×x*]\s?(?P<s>{SIZE_PATTERN})", (("count", "{n}"), ("size", "{s}")), "3 × 2.5 mm²"
         ),
         # As it is printed on the sheath: G with a protective conductor among the cores, X without.
         Token(

@@ -56,7 +56,7 @@ def load_tree(short: Mapping, text: str, path: Path, earlier: Iterable[Problem] 
     description, sound, of_schema = validate(expanded.tree, expanded.spoiled)
     found = [*earlier, *expanded.problems, *(p for p in of_schema if not _half_written(p, lost))]
     if sound is not None:
-        found += check_references(sound, expanded.tree, expanded.lost)
+        found += check_references(sound, expanded.tree, expanded.lost | expanded.spoiled)
     problems = tuple(_unique(found))
     return Loaded(path, text, expanded.tree, description if not problems else None, problems)
 

@@ -11,6 +11,7 @@ from typing import Any
 
 import yaml
 
+from asfitted.description.kinds import KINDS
 from asfitted.description.marks import START, Mark
 from asfitted.description.problems import Problem
 from asfitted.description.scalars import read_scalar
@@ -146,7 +147,7 @@ class _Builder:
                 self.problems.append(Problem("merge key", key.mark))
             else:
                 seen[key.text] = key.mark
-                if isinstance(value, Scalar) and value.text == "":
+                if isinstance(value, Scalar) and value.text == "" and key.text not in KINDS:
                     self.problems.append(Problem("empty value", key.mark, {"key": key.text}))
                 else:
                     yield key, value

@@ -1,5 +1,6 @@
 """First pass over `circuits:` and `runs:`: rows become devices, cables, and steps from thing to thing."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from asfitted import words
@@ -115,7 +116,7 @@ def _misspelt(x: Expansion, parts: _Row, key: Scalar, value: Scalar) -> bool:
     """Report an entry that is no cable but a kind, a consumer or a field written wrongly."""
     if IDENTIFIER.fullmatch(key.text) and forms.has_cable_words(value.text, x.names):
         return False
-    if parts.device is None and kinds_meant(key.text.split()[0]):
+    if parts.device is None and (kinds_meant(key.text.split()[0]) or not IDENTIFIER.fullmatch(key.text)):
         x.problems.append(forms.unknown_kind(key))
         return True
     known = [*CONSUMERS, "status", *_ROW_FIELDS]
@@ -179,14 +180,15 @@ def _run(x: Expansion, node: Node) -> None:
     kind, items = node.entries[0]
     if kind.text not in CABLE_KINDS:
         x.lose(items)
-        x.say("unknown run", kind.mark, kind=kind.text, meant=meant(kind.text, CABLE_KINDS))
+        near = words.catalogue("problems")["other runs"].get(kind.text.lower(), kind.text)
+        x.say("unknown run", kind.mark, kind=kind.text, meant=meant(near, CABLE_KINDS))
     if not isinstance(items, Sequence) or len(items.items) < 2:
         x.lose(items)
         x.say("run form", items.mark)
         return
     previous: Thing | _Unreadable | None = None
     cable: Draft | None = None
-    for item in items.items:
+    for item in (part for each in items.items for part in _divided(x, each)):
         part = _part(x, item)
         if isinstance(part, Draft):
             x.lost |= {part.id.text} if isinstance(previous, _Unreadable) or cable is not None else set()
@@ -205,6 +207,19 @@ def _run(x: Expansion, node: Node) -> None:
         x.say("cable ends nowhere", cable.id.mark, cable=cable.id.text)
 
 
+def _divided(x: Expansion, item: Node) -> Iterator[Node]:
+    """Yield an item of a run; two where a comma is missing between a thing and a cable: `[rod W8: 2 m, body]`."""
+    if isinstance(item, Mapping) and len(item.entries) == 1:
+        key, value = item.entries[0]
+        before, _, name = key.text.rpartition(" ")
+        if before and IDENTIFIER.fullmatch(name):
+            place = len(before) + 1
+            x.say("comma missing", key.at(len(before)), right=f"{before}, {name}: …")
+            yield Scalar(before, key.mark)
+            item = Mapping(((Scalar(name, key.at(place)), value),), item.mark)
+    yield item
+
+
 def _part(x: Expansion, item: Node) -> Thing | Draft | _Unreadable:
     """Read one item of a run: a reference, a device written in place, or a cable."""
     if isinstance(item, Scalar):
@@ -218,6 +233,10 @@ def _part(x: Expansion, item: Node) -> Thing | Draft | _Unreadable:
         x.say("run item", item.mark)
         return _Unreadable()
     id_, value = item.entries[0]
+    if isinstance(value, Scalar) and not value.text:
+        x.lose(item)
+        x.say("empty value", id_.mark, key=id_.text)
+        return _Unreadable()
     if isinstance(value, Scalar):
         if forms.is_cable(value.text, x.names):
             return x.read_cable(id_, value)

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from asfitted.description.units import NUMBER, unit_pattern
+from asfitted.description.units import MINUS, NUMBER, unit_pattern
 
 
 @dataclass(frozen=True)
@@ -92,6 +92,7 @@ def read(text: str, grammar: Sequence[Token]) -> list[Read | Unread]:
     """
     found: list[Read | Unread] = []
     offset = 0
+    text = text.replace(MINUS, "-")
     while offset < len(text):
         if text[offset] in " \t,":
             offset += 1

@@ -7,11 +7,15 @@ only the
 
 import math
 import re
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cache
 
+from asfitted import words
 from asfitted.description._unit_registry import factor_and_offset
 
+#: the sign of typesetting, which some editors put for a hyphen
+MINUS = "\u2212"
 NUMBER = r"[+-]?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d{1,2})?"
 _QUANTITY = re.compile(rf"\s*({NUMBER})\s*(\S.*?)?\s*")
 _DECIMAL_COMMA = re.compile(r"\s*[+-]?\d+,\d")
@@ -95,6 +99,14 @@ def unit_pattern(dimension: str) -> str:
     return "|".join(re.escape(unit) for unit in units)
 
 
+def unit_hint(number: str, unit: str, known: Collection[str]) -> str:
+    """Return the advice for a unit in other letters or by another name (`Ohm`, `metres`); empty if it is none."""
+    other = {word.casefold(): right for word, right in words.catalogue("problems")["other units"].items()}
+    other |= {right.casefold(): right for right in reversed(list(known))}
+    right = str(other.get(unit.casefold(), ""))
+    return words.text("problems", "meant.near", near=f"{number} {right}") if right in known else ""
+
+
 def point_for_comma(text: str) -> str:
     """Return a number with its comma as a point; three figures after it may also be thousands."""
     pointed = text.replace(",", ".", 1)
@@ -115,6 +127,7 @@ def parse(text: str, dimension: str, low: float | None = None, high: float | Non
     """
     wanted = DIMENSIONS[dimension]
     allowed = units_of(dimension)
+    text = text.replace(MINUS, "-")
     match = _QUANTITY.fullmatch(text)
     if _DECIMAL_COMMA.match(text):
         raise QuantityError("decimal comma", text=text, right=point_for_comma(text))
@@ -128,7 +141,8 @@ def parse(text: str, dimension: str, low: float | None = None, high: float | Non
         other = next((d.name for d in DIMENSIONS.values() if unit in d.units), None)
         if other:
             raise QuantityError("wrong dimension", text=text, dimension=dimension, units=allowed, other=other)
-        raise QuantityError("unknown unit", text=text, unit=unit, dimension=dimension, units=allowed)
+        hint = unit_hint(match[1], unit, wanted.units)
+        raise QuantityError("unknown unit", text=text, unit=unit, units=allowed, hint=hint)
     factor, offset = _conversion(dimension, unit)
     value = float(f"{number * factor + offset:.12g}")
     least, most = wanted.low if low is None else low, wanted.high if high is None else high

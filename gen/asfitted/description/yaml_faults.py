@@ -12,6 +12,7 @@ from asfitted.description.problems import Problem
 # place
 _KNOWN = (
     ("mapping values are not allowed", "second colon", False),
+    ("found unexpected ':'", "second colon", False),
     ("did not find expected ',' or", "bracket not closed", False),
     ("expected ',' or", "bracket not closed", False),
     ("violates indentation", "tab", False),

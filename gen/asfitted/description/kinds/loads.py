@@ -42,7 +42,7 @@ class Sockets(Equipment):
     PORTS: ClassVar = {"": AC}
     LETTER: ClassVar = "X"
     REQUIRED: ClassVar[tuple[str, ...]] = ("L", "N", "PE")
-    TOKENS: ClassVar[tuple[Token, ...]] = (Token(r"(?P<n>\d+)\s?[×x]", (("count", "{n}"),), "4 ×"), RATING)
+    TOKENS: ClassVar[tuple[Token, ...]] = (Token(r"(?P<n>\d+)\s?[×x*]", (("count", "{n}"),), "4 ×"), RATING)
     count: quantity("count") = 1  # type: ignore[valid-type]
     rating_a: Current = field("rating")
     loads: dict[str, LoadItem] = Field(default_factory=dict)
