@@ -13,7 +13,9 @@ import numpy as np
 
 from asfitted.network.ports import Port
 from asfitted.network.settle import Real
+from asfitted.studies.adiabatic import HALF_PERIOD_S
 from asfitted.studies.faults.cases import Fault
+from asfitted.studies.faults.curves import AT_ONCE_S
 from asfitted.studies.faults.stage import Bench, Case, Stage, Switched
 from asfitted.studies.faults.touch import Contact, Metalwork
 
@@ -160,6 +162,9 @@ def _stage(
     water = bench.greatest_a(switched, stage.unknowns, bench.water)
     protective = bench.greatest_a(switched, stage.unknowns, bench.protective if bench.direct else ())
     cores = bench.currents_a(switched, stage.unknowns, bench.cores) if bench.heats else None
+    magnetic = np.array(
+        [bool(d.overcurrent and d.overcurrent.magnetic) for d in bench.units.devices], dtype=bool
+    )
     driven = np.asarray(stage.outcome.settled.backwards.any(axis=0))
     still = stage.outcome.settled.still
     found: list[tuple[Run, bool]] = []
@@ -186,7 +191,9 @@ def _stage(
             tuple(names),
         )
         if cores is not None:
-            run.heat = run.heat + cores[:, column] ** 2 * min(wait, ADIABATIC_S)
+            at_once = magnetic & (stage.overcurrent_slow_s[:, column] <= AT_ONCE_S)
+            heating_s = HALF_PERIOD_S if at_once.any() else ADIABATIC_S
+            run.heat = run.heat + cores[:, column] ** 2 * min(wait, heating_s)
         if wait == inf or len(run.steps) >= STAGES:
             run.hunts |= wait < inf
             run.steps.append(step)
