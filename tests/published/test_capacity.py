@@ -1,4 +1,4 @@
-"""Current-carrying capacity against a second transcription of the published tables, as printed."""
+"""Current-carrying capacity against a second copy of the published tables, as printed."""
 
 import pytest
 

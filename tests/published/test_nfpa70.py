@@ -1,4 +1,4 @@
-"""NFPA 70 against its printed tables and published worked examples (a second transcription, as printed)."""
+"""NFPA 70 against its printed tables and published worked examples (a second copy, as printed)."""
 
 from dataclasses import replace
 
