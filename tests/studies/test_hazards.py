@@ -92,6 +92,14 @@ def test_exchanged_poles_are_found(name):
     assert "polarity-reversed" in {f.code for f in build.found if f.grade.bars_publication}
 
 
+def test_current_without_a_way_back_is_found():
+    w39 = next(line for line in varied().splitlines() if "W39" in line and "minus:" in line)
+    build = studied((w39 + "\n", ""))
+    assert {f.where for f in build.found if f.code == "no-way-back"} == {
+        ("engine_charger", "starter_battery")
+    }
+
+
 def test_missing_isolators_are_found():
     build = studied(
         ("  Q10: {isolator: 300 A 48 V dc, place: battery locker}\n", ""),

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from asfitted.description.kinds import Inline
 from asfitted.network.build import input_terminals, output_terminals
 from asfitted.network.model import Network
 from asfitted.network.states import State
@@ -10,7 +11,9 @@ from asfitted.studies.results import Finding, Grade, merge_states
 
 def polarity_findings(network: Network, states: tuple[State, ...]) -> tuple[Finding, ...]:
     """Return equipment whose terminals meet the wrong pole of a battery or of an a.c. source."""
-    return merge_states((state.id, finding) for state in states for finding in (*_dc(state), *_ac(state)))
+    return merge_states(
+        (state.id, finding) for state in states for finding in (*_dc(state), *_return(state), *_ac(state))
+    )
 
 
 def _dc(state: State) -> Iterator[Finding]:
@@ -37,6 +40,21 @@ def _dc(state: State) -> Iterator[Finding]:
                 }
                 yield Finding("polarity-reversed", Grade.POTENTIAL, (item.id,), item.mark, fields=fields)
                 break
+
+
+def _return(state: State) -> Iterator[Finding]:
+    """A plus that reaches a battery needs a minus that reaches the same one, by cable or through the structure."""
+    network, live = state.network, state.live_potentials
+    for item in network.items.values():
+        minuses = [t for t in item.terminals if t.endswith(".minus")]
+        if item.kind in ("battery", "meter") or isinstance(item.spec, Inline) or not minuses:
+            continue
+        for battery in network.of_kind("battery"):
+            plus, minus = live.find(f"{battery.id}.plus"), live.find(f"{battery.id}.minus")
+            reached = [t for t in item.terminals if t.endswith("plus") and live.find(t) == plus]
+            if reached and not any(live.find(t) == minus for t in minuses):
+                fields: dict[str, object] = {"item": item.id, "battery": battery.id}
+                yield Finding("no-way-back", Grade.POTENTIAL, (item.id, battery.id), item.mark, fields=fields)
 
 
 def _ac(state: State) -> Iterator[Finding]:
