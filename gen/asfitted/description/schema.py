@@ -2,7 +2,7 @@
 here.
 """
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, get_args
 
 from pydantic import BeforeValidator, Field
 
@@ -21,7 +21,7 @@ from asfitted.description.values import (
 FORMAT = 1
 RULE_SETS = ("IEC 60364", "BS 7671", "NFPA 70", "ISO 13297", "33 CFR 183")
 METHODS = ("in insulation", "in conduit", "clipped", "free air")
-INSULATIONS = (
+Insulation = Literal[
     "PVC 60 °C",
     "PVC 70 °C",
     "PVC 75 °C",
@@ -31,7 +31,8 @@ INSULATIONS = (
     "EPR 90 °C",
     "rubber 60 °C",
     "silicone 180 °C",
-)
+]
+INSULATIONS: tuple[str, ...] = get_args(Insulation)
 CABLE_KINDS = ("ac", "dc", "plus", "minus", "earth", "bond", "L", "N")
 Conductor = Literal["L", "L1", "L2", "N", "PE", "plus", "minus", "bond"]
 TwoEnds = Annotated[list[str], Field(min_length=2, max_length=2)]
@@ -104,20 +105,7 @@ class Cable(Strict):
     pe_size: ConductorSize | None = field("PE size", None)
     at_least: ConductorSize | None = field("at least", None)
     length_m: Length = field("length")
-    insulation: (
-        Literal[
-            "PVC 60 °C",
-            "PVC 70 °C",
-            "PVC 75 °C",
-            "PVC 90 °C",
-            "PVC 105 °C",
-            "XLPE 90 °C",
-            "EPR 90 °C",
-            "rubber 60 °C",
-            "silicone 180 °C",
-        ]
-        | None
-    ) = None
+    insulation: Insulation | None = None
     method: Literal["in insulation", "in conduit", "clipped", "free air"] | None = None
     conductor_class: Literal["class 2", "class 5"] | None = field("conductor class", None)
     bundle: str | None = None

@@ -1,6 +1,7 @@
 """D.c. scenarios: what each battery gives and takes in a state, and what a solar array delivers."""
 
 from collections.abc import Iterator
+from typing import Literal
 
 from asfitted.description.kinds import (
     Alternator,
@@ -27,23 +28,22 @@ SOLAR_FACTOR = 1.25
 
 def lowest_voltage_v(found: Demand, battery: Item) -> float:
     """Return the voltage of an empty battery, as described or by its chemistry."""
-    spec = battery.spec
-    assert isinstance(spec, Battery)  # noqa: S101  (called for batteries only)
-    if spec.lowest_voltage_v:
-        return float(spec.lowest_voltage_v)
-    looked = battery_voltage(spec.chemistry, spec.voltage_v, "lowest")
-    found.assume("battery-lowest-voltage", battery.id, looked.source, value=round(looked.value, 2))
-    return looked.value
+    return _voltage_v(found, battery, "lowest")
 
 
 def highest_voltage_v(found: Demand, battery: Item) -> float:
     """Return the voltage of a battery on charge, as described or by its chemistry."""
+    return _voltage_v(found, battery, "highest")
+
+
+def _voltage_v(found: Demand, battery: Item, bound: Literal["lowest", "highest"]) -> float:
     spec = battery.spec
     assert isinstance(spec, Battery)  # noqa: S101  (called for batteries only)
-    if spec.highest_voltage_v:
-        return float(spec.highest_voltage_v)
-    looked = battery_voltage(spec.chemistry, spec.voltage_v, "highest")
-    found.assume("battery-highest-voltage", battery.id, looked.source, value=round(looked.value, 2))
+    given = spec.lowest_voltage_v if bound == "lowest" else spec.highest_voltage_v
+    if given:
+        return float(given)
+    looked = battery_voltage(spec.chemistry, spec.voltage_v, bound)
+    found.assume(f"battery-{bound}-voltage", battery.id, looked.source, value=round(looked.value, 2))
     return looked.value
 
 

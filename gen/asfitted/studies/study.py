@@ -150,5 +150,5 @@ def _accept(
         if match is None or finding.grade.bars_publication:
             still_open.append(finding)
         else:
-            taken.append((replace(finding), match))
+            taken.append((finding, match))
     return tuple(still_open), tuple(taken)
