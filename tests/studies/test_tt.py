@@ -7,6 +7,7 @@ from asfitted.network.states import states
 from asfitted.studies.bonding import bonding_findings, islands
 from asfitted.studies.checklist import checklist
 from asfitted.studies.coverage import coverage
+from asfitted.studies.faults.study import fault_study
 from asfitted.studies.results import Grade
 
 from .small import network, sizing
@@ -134,3 +135,28 @@ def test_the_protective_conductor_carries_what_the_electrodes_let_through():
     given = {i.symbol: i.value for i in heat.inputs}
     assert given["I"] == pytest.approx(230 / 45)
     assert heat.verdict == "holds"
+
+
+# IEC 60364-4-41 412 and 411.5 (from memory): ahead of the residual current device of a TT system double or
+# reinforced insulation is the protection
+@pytest.mark.parametrize("core", [(), (("W1: L N 10 m", "W1: 10 m"),)], ids=["no core", "a core of its own"])
+@pytest.mark.parametrize(
+    ("words", "expected"),
+    [
+        ("QF1: RCBO C16 class II", set()),
+        ("QF1: RCBO C16", {"insulation-ahead-of-rcd"}),
+        ("QF1: RCBO C16 class I", {"fault-not-cleared"}),
+    ],
+)
+def test_ahead_of_the_first_residual_device_only_insulation_protects(core, words, expected):
+    assert faults(("QF1: RCBO C16", words), *core) == expected
+
+
+def test_without_any_residual_device_insulation_of_the_devices_cures_nothing():
+    plain = [(old, f"{new} class II") for old, new in PLAIN]
+    assert "fault-not-cleared" in faults(*plain)
+
+
+def faults(*changes):
+    built = network(*changes, of=CABIN)
+    return {finding.code for finding in fault_study(built, states(built)).findings}

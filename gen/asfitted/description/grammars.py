@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from asfitted.description.draft import Names
-from asfitted.description.kinds import STATUS, Equipment
+from asfitted.description.kinds import SHOCK_CLASS, STATUS, Equipment
 from asfitted.description.schema import INSULATIONS, METHODS
 from asfitted.description.tokens import Token, quantity_token, word_token
 from asfitted.description.units import NUMBER
@@ -31,6 +31,7 @@ def equipment(kind: type[Equipment], names: Names) -> tuple[Token, ...]:
     """Return the words of a kind's short form, those that every kind shares included."""
     return (
         *kind.TOKENS,
+        *((SHOCK_CLASS,) if "safety_class" in kind.model_fields else ()),
         STATUS,
         *_named("in", "in ", names.boards),
         *_named("space", "through ", names.spaces),

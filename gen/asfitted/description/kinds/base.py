@@ -73,6 +73,8 @@ class Inline(Equipment):
     SUMS_CURRENTS: ClassVar[bool] = False
     contacts: tuple[Literal["L", "L1", "L2", "N", "plus", "minus", "PE"], ...] = ()
     poles: Literal["1P", "1P+N", "2P", "3P", "4P"] | None = None
+    #: II where an insulating enclosure lies between its conductors and metal; None: nobody says
+    safety_class: Class | None = field("class", None)
 
 
 POLES = word_token("poles", ("1P+N", "1P", "2P", "3P", "4P"))
@@ -86,4 +88,5 @@ CURVE_ONLY = word_token("curve", ("B", "C", "D"))
 RCD_TYPE = word_token("residual type", ("AC", "A", "F", "B"), before="type ")
 SELECTIVE = word_token("delay", ("S",), "selective")
 STATUS = word_token("status", ("planned", "installed", "tested"))
+SHOCK_CLASS = word_token("class", ("I", "II", "III"), before="class ")
 POWER = quantity_token("power", "power", "1.6 kW")

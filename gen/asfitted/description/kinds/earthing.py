@@ -2,7 +2,7 @@
 
 from typing import ClassVar, Literal
 
-from asfitted.description.kinds.base import RATING, Equipment, field
+from asfitted.description.kinds.base import RATING, Class, Equipment, field
 from asfitted.description.tokens import Token, quantity_token
 from asfitted.description.values import Current, Resistance
 
@@ -16,6 +16,7 @@ class Busbar(Equipment):
     LETTER: ClassVar = "W"
     TOKENS: ClassVar[tuple[Token, ...]] = (RATING,)
     rating_a: Current | None = field("rating", None)
+    safety_class: Class | None = field("class", None)
 
 
 class EarthBar(Equipment):

@@ -7,9 +7,10 @@ from typing import Literal
 
 from asfitted.description.kinds import InverterCharger, TransferSwitch
 from asfitted.network.equivalent import Equivalent, bond_id, cases_of, contact_id
-from asfitted.network.model import LINE, Cable
+from asfitted.network.model import LINE, Cable, Item
 from asfitted.network.potentials import Potentials
 from asfitted.network.states import State
+from asfitted.studies.electrodes import fixed_tt
 
 FaultKind = Literal[
     "none",
@@ -155,12 +156,12 @@ def _case_at(equivalent: Equivalent, owner: str, core: str) -> str:
     """
     network = equivalent.network
     item = network.items[owner]
-    if getattr(item.spec, "safety_class", "I") != "I":
+    if insulated(item):
         return ""
+    if fixed_tt(network, owner):
+        return ""  # its metal is the distributor's, and no conductor that comes with it is relied on
     if core:
         return core
-    if item.kind == "ac supply" and not any(item.id + ".PE" in (c.a, c.b) for c in network.cores.values()):
-        return ""  # a TT supply without protective conductor: its metal is no part of the build
     own = cases_of(item, equivalent.node_of)
     if own:
         return own[0]
@@ -169,6 +170,11 @@ def _case_at(equivalent: Equivalent, owner: str, core: str) -> str:
         return board.earth_bar or ""
     structure = network.of_kind("structure")
     return structure[0].id if structure else ""
+
+
+def insulated(item: Item) -> bool:
+    """Tell whether double or reinforced insulation lies between the conductors of an item and metal."""
+    return getattr(item.spec, "safety_class", None) in ("II", "III")
 
 
 def faults(places: Places, state: State) -> Iterator[Fault]:
@@ -182,8 +188,9 @@ def _at_positions(places: Places) -> Iterator[Fault]:
     structure = next((s.id for s in places.equivalent.network.of_kind("structure")), "")
     for p in places.positions:
         where = (p.owner, p.cable)
-        aboard = places.equivalent.network.items[p.owner].kind != "ac supply"
-        if aboard and (port := places.port(p.line, structure)) and port != places.port(p.line, p.case):
+        item = places.equivalent.network.items[p.owner]
+        near = item.kind != "ac supply" and not insulated(item)
+        if near and (port := places.port(p.line, structure)) and port != places.port(p.line, p.case):
             yield Fault("live to structure", p.at, where, port, final=p.final)
         if port := places.port(p.line, p.case):
             yield Fault("live to case", p.at, where, port, final=p.final)

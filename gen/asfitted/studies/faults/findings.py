@@ -9,10 +9,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from asfitted import words
-from asfitted.description.kinds import AcSupply, Breaker
+from asfitted.description.kinds import AcSupply, Breaker, Busbar, Inline
 from asfitted.description.marks import START, Mark
 from asfitted.network.model import Network
 from asfitted.studies.faults.result import FaultResult
+from asfitted.studies.faults.tails import ahead_of_rcd
 from asfitted.studies.results import Finding, Grade
 
 #: a fault of the insulation, which any build must bear without harm; the others are failures of equipment
@@ -22,6 +23,7 @@ INSULATION = ("live to case", "live to structure", "live to neutral", "live to t
 TAIL_M = 3.0
 POTENTIAL = Grade.POTENTIAL
 TIMES = "IEC 60364-4-41 411.3.2"
+INSULATED = "IEC 60364-4-41 412 (from memory)"
 
 
 @dataclass(frozen=True)
@@ -89,7 +91,9 @@ def _not_cleared(network: Network, r: FaultResult, own: tuple[str, ...]) -> Iter
             yield Hazard("pen-lost", POTENTIAL, "IEC 60364-7-717 717.411.4; 709.411.4", own, own, r)
         return
     first = (own[0],) if own else ()
-    if r.verdict == "stays" and r.second:
+    if r.verdict == "stays" and not r.second and _insulation_not_stated(network, r):
+        yield Hazard("insulation-ahead-of-rcd", Grade.INVESTIGATION, INSULATED, (r.at,), first, r)
+    elif r.verdict == "stays" and r.second:
         # no rule asks that two faults in a row be borne, where the first shows itself to nobody
         yield Hazard("second-fault-not-cleared", Grade.IMPROVEMENT, TIMES, (r.kind,), first, r)
     elif r.verdict == "stays":
@@ -102,6 +106,15 @@ def _not_cleared(network: Network, r: FaultResult, own: tuple[str, ...]) -> Iter
         if "reversed" in r.site:
             return  # the conductor named live is the site's neutral there: its fault carries load current only
         yield Hazard("fault-current-stays", POTENTIAL, "IEC 60364-4-43 430.3", (r.kind,), first, r)
+
+
+def _insulation_not_stated(network: Network, r: FaultResult) -> bool:
+    """Tell whether a fault to metal lies ahead of the first device of a fixed TT supply, at equipment of which
+    nobody says how it is insulated.
+    """
+    item = network.items.get(r.where[0]) if r.where else None
+    open_ = item is not None and isinstance(item.spec, Inline | Busbar) and item.spec.safety_class is None
+    return open_ and r.kind in ("live to case", "live to structure") and ahead_of_rcd(network, r.at)
 
 
 def _by_time(network: Network, hazard: Hazard) -> Iterator[Hazard]:
