@@ -230,6 +230,20 @@ class Surge(Strict):
     duration_s: float
 
 
+class Start(Strict):
+    """What a motor takes while it starts, and for how long."""
+
+    current_a: float
+    duration_s: float
+
+
+class PickUp(Strict):
+    """The voltage above which a changeover comes back to a source, and the wait before it does (None if not said)."""
+
+    voltage_v: float
+    delay_s: float | None
+
+
 class OutputLimit(Strict):
     """The r.m.s. current at which a source limits itself, for how long, and what it does then."""
 
@@ -289,6 +303,18 @@ _SURGE = _pattern(
     lambda m: Surge(power_w=_part(m, 1, "power"), duration_s=_part(m, 2, "duration")),
 )
 SurgeText = Annotated[Surge, *_SURGE]
+_START = _pattern(
+    r"(.+?) for (.+)",
+    "9 A for 0.5 s",
+    lambda m: Start(current_a=_part(m, 1, "current"), duration_s=_part(m, 2, "duration")),
+)
+StartText = Annotated[Start, *_START]
+_PICK_UP = _pattern(
+    r"(.+?)(?: after (.+))?",
+    "195 V after 5 s",
+    lambda m: PickUp(voltage_v=_part(m, 1, "voltage"), delay_s=_part(m, 2, "duration") if m[2] else None),
+)
+PickUpText = Annotated[PickUp, *_PICK_UP]
 _LIMIT = _pattern(
     r"(.+?) for (.+?), then (latched off|restarts|folds back)",
     "18 A for 60 ms, then latched off",

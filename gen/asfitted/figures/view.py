@@ -74,11 +74,15 @@ class View:
     """Wire id -> the id of its cable, for wires that are cables."""
 
 
+_OF_DUTY = {"motor": "motor", "compressor": "motor", "lighting": "lamp"}
+
+
 def symbol(item: Item) -> str:
     """Return the symbol of a piece of equipment."""
-    duties = [load.duty for load in item.spec.loads.values()] if isinstance(item.spec, Load) else []
-    if duties and set(duties) <= {"motor", "lighting"} and len(set(duties)) == 1:
-        return {"motor": "motor", "lighting": "lamp"}[str(duties[0])]
+    loads = item.spec.loads.values() if isinstance(item.spec, Load) else ()
+    drawn = {_OF_DUTY.get(load.duty or "", "") for load in loads}
+    if len(drawn) == 1 and (only := drawn.pop()):
+        return only
     if item.kind == "meter" and any(t.endswith((".plus", ".minus")) for t in item.terminals):
         return "shunt"
     return _SYMBOLS[item.kind]

@@ -12,7 +12,14 @@ from asfitted.description.kinds import LoadItem
 from asfitted.studies.results import Input, Working
 
 #: Taken where the description gives none; each use is printed as an assumption.
-ASSUMED_POWER_FACTOR = {"heater": 1.0, "motor": 0.8, "lighting": 0.9, None: 0.9, "continuous": 0.9}
+ASSUMED_POWER_FACTOR = {
+    "heater": 1.0,
+    "motor": 0.8,
+    "compressor": 0.8,
+    "lighting": 0.9,
+    None: 0.9,
+    "continuous": 0.9,
+}
 ASSUMED_INVERTER_EFFICIENCY = 0.85
 ASSUMED_CHARGER_EFFICIENCY = 0.85
 ASSUMED_CHARGER_POWER_FACTOR = 0.65

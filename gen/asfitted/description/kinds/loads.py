@@ -6,7 +6,7 @@ from pydantic import Field, model_validator
 
 from asfitted.description.kinds.base import AC, POWER, RATING, Class, Equipment, field
 from asfitted.description.tokens import Token, quantity_token, word_token
-from asfitted.description.values import Current, Duration, Power, Ratio, Strict, fail, quantity
+from asfitted.description.values import Current, Duration, Power, Ratio, StartText, Strict, fail, quantity
 
 
 class LoadItem(Strict):
@@ -17,15 +17,29 @@ class LoadItem(Strict):
         quantity_token("current", "current", "5 A", "A|mA"),
         Token(r"pf\s(?P<n>\d\.\d+|1)", (("power factor", "{n}"),), "pf 0.95"),
         Token(r"rides\s(?P<q>\d+(?:\.\d+)?\s?(?:ms|s))", (("rides", "{q}"),), "rides 20 ms"),
+        Token(
+            r"starts\s(?P<q>\d+(?:\.\d+)?\s?A\sfor\s\d+(?:\.\d+)?\s?(?:ms|s))",
+            (("starting current", "{q}"),),
+            "starts 9 A for 0.5 s",
+        ),
+        Token(
+            r"restarts\safter\s(?P<q>\d+(?:\.\d+)?\s?(?:min|s))",
+            (("restart delay", "{q}"),),
+            "restarts after 180 s",
+        ),
+        Token(r"restarts\s(?P<w>by hand|by itself)", (("restarts", "{w}"),), "restarts by hand"),
         Token(r"class\s(?P<w>III|II|I)", (("class", "{w}"),), "class II"),
-        word_token("duty", ("continuous", "motor", "heater", "lighting")),
+        word_token("duty", ("continuous", "motor", "compressor", "heater", "lighting")),
     )
     power_w: Power | None = field("power", None)
     current_a: Current | None = field("current", None)
     power_factor: Ratio | None = field("power factor", None)
     rides_s: Duration | None = field("rides", None)
+    starting: StartText | None = field("starting current", None)
+    restart_delay_s: Duration | None = field("restart delay", None)
+    restarts: Literal["by hand", "by itself"] | None = None
     safety_class: Class = field("class", "I")
-    duty: Literal["continuous", "motor", "heater", "lighting"] | None = None
+    duty: Literal["continuous", "motor", "compressor", "heater", "lighting"] | None = None
 
     @model_validator(mode="after")
     def _draws_something(self) -> "LoadItem":

@@ -10,6 +10,7 @@ from asfitted.description.values import (
     Current,
     Frequency,
     OutputLimitText,
+    PickUpText,
     Power,
     Ratio,
     Resistance,
@@ -143,6 +144,8 @@ class InverterCharger(Inverter):
     transfer_rating_a: Current = field("transfer rating")
     to_source_1: claims("duration") | None = field("to source 1", None)  # type: ignore[valid-type]
     to_source_2: claims("duration") | None = field("to source 2", None)  # type: ignore[valid-type]
+    drops_out_below_v: Voltage | None = field("drops out below", None)
+    picks_up_above: PickUpText | None = field("picks up above", None)
 
 
 class IsolatingTransformer(Equipment):

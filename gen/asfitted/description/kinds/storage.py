@@ -39,6 +39,8 @@ class Battery(Equipment):
     discharge_limit_a: Current | None = field("discharge limit", None)
     charge_limit_a: Current | None = field("charge limit", None)
     charge_cut_off_below_c: Temperature | None = field("charge cut-off below", None)
+    protection_opens_below_v: Voltage | None = field("protection opens below", None)
+    protection_opens_above_a: Current | None = field("protection opens above", None)
     fault_current_max_a: bounded("current", "at most") | None = field("prospective fault current", None)  # type: ignore[valid-type]
     use: Literal["house", "starter"] = "house"
 

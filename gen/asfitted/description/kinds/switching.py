@@ -19,7 +19,14 @@ from asfitted.description.kinds.base import (
     field,
 )
 from asfitted.description.tokens import Token, word_token
-from asfitted.description.values import BreakingCapacity, Current, ResidualCurrent, Voltage, claims
+from asfitted.description.values import (
+    BreakingCapacity,
+    Current,
+    PickUpText,
+    ResidualCurrent,
+    Voltage,
+    claims,
+)
 
 
 class TransferSwitch(Equipment):
@@ -45,6 +52,8 @@ class TransferSwitch(Equipment):
     rest_position: Literal["source 1", "source 2", "off", "stays"] = field("rest position")
     to_source_1: claims("duration") | None = field("to source 1", None)  # type: ignore[valid-type]
     to_source_2: claims("duration") | None = field("to source 2", None)  # type: ignore[valid-type]
+    drops_out_below_v: Voltage | None = field("drops out below", None)
+    picks_up_above: PickUpText | None = field("picks up above", None)
     break_before_make: Literal["claimed", "data sheet", "measured", "no"] = field(
         "break before make", "claimed"
     )
