@@ -11,6 +11,13 @@ CONDITIONS = {
     "inverter charger": ("running", "off"),
 }
 
+#: the same for what feeds the direct current side alone, the condition at rest first
+DIRECT_CONDITIONS = {
+    "alternator": ("stopped", "running", "cranking"),
+    "dc supply": ("unplugged", "live", "dead"),
+    "solar array": ("dark", "sunlit", "unplugged"),
+}
+
 #: kind of switch between sources -> positions in which it can stand
 POSITIONS = {
     "transfer switch": ("source 1", "source 2", "off"),

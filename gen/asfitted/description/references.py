@@ -11,7 +11,6 @@ from asfitted.description.kinds import (
     Equipment,
     Inline,
     Inverter,
-    Isolator,
     Load,
     SiteVariant,
     Sockets,
@@ -196,12 +195,14 @@ def _bonds(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
 
 def _states(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
     of_states = {**conditions.CONDITIONS, **conditions.POSITIONS}
+    of_contacts = {**conditions.CONDITIONS, **conditions.DIRECT_CONDITIONS}
     for name, text in d.states.items():
         yield from _conditions(d, names, text, _place(tree, "states", name), of_states)
     for id_, spec in d.equipment.items():
-        if isinstance(spec, Isolator) and spec.open_when:
-            place = _place(tree, "equipment", id_, "open when")
-            yield from _conditions(d, names, spec.open_when, place, conditions.CONDITIONS)
+        for field in ("open when", "closed when"):
+            text = getattr(spec, field.replace(" ", "_"), None)
+            if text:
+                yield from _conditions(d, names, text, _place(tree, "equipment", id_, field), of_contacts)
 
 
 def _conditions(

@@ -33,6 +33,8 @@ _SYMBOLS = {
     "isolator": "switch",
     "meter": "meter",
     "supply inlet": "inlet",
+    "dc supply": "battery",
+    "dc inlet": "inlet",
     "busbar": "bar",
     "earth bar": "earth_bar",
     "sockets": "socket",

@@ -7,6 +7,7 @@ from asfitted.description import schema
 from asfitted.description.kinds import (
     AcSupply,
     BatteryCharger,
+    DcInlet,
     Equipment,
     GalvanicIsolator,
     GfciReceptacle,
@@ -115,6 +116,9 @@ def _contacts(id_: str, spec: Equipment, used: set[str]) -> Iterator[Contact]:
         for pin in ("L", "L1", "L2", "N", "PE"):
             if f"{id_}.coupler.{pin}" in used or f"{id_}.pins.{pin}" in used:
                 yield Contact(id_, pin, f"{id_}.coupler.{pin}", f"{id_}.pins.{pin}", "plugged")
+    elif isinstance(spec, DcInlet):
+        for pin in ("plus", "minus"):
+            yield Contact(id_, pin, f"{id_}.coupler.{pin}", f"{id_}.pins.{pin}", "plugged")
     elif isinstance(spec, InverterCharger):
         for conductor in ("L", "N") if spec.transfer_poles == "2P" else ("L",):
             yield Contact(id_, conductor, f"{id_}.ac in.{conductor}", f"{id_}.ac out.{conductor}", "source 1")

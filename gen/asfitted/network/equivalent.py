@@ -11,10 +11,12 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from asfitted.description.kinds import AcSupply, Generator, GfciReceptacle, Inverter, Load, Sockets
+from asfitted.description.kinds import AcSupply, Battery, Generator, GfciReceptacle, Inverter, Load, Sockets
 from asfitted.description.values import Size
 from asfitted.description.values import size as to_size
 from asfitted.network.circuit import EARTH, Branch, Circuit
+from asfitted.network.direct import GIVING
+from asfitted.network.direct_parts import add_direct_source, charge_port
 from asfitted.network.load_parts import add_charger, add_load, add_metalwork
 from asfitted.network.mna import Equations
 from asfitted.network.model import LINE, Bond, Contact, Core, Item, Network
@@ -54,6 +56,7 @@ class Equivalent:
     bond_of: Mapping[int, int]
     passes: Mapping[str, tuple[int, ...]]
     taken: tuple[Taken, ...]
+    direct_sources: tuple[Source, ...] = ()
     _closed: dict[object, NDArray[np.bool_]] = field(default_factory=dict, repr=False, compare=False)
 
     @cached_property
@@ -73,7 +76,7 @@ class Equivalent:
 
     def closed(self, state: State) -> NDArray[np.bool_]:
         """Return for each branch whether it conducts in a state."""
-        key = (state.conditions, state.positions)
+        key = (state.conditions, state.positions, state.direct)
         if key not in self._closed:
             self._closed[key] = self._conducting(state)
         return self._closed[key]
@@ -90,7 +93,17 @@ class Equivalent:
                 self._switch(on, (id_, f"{id_} upstream"), False)
             elif condition == "off" or (condition == "running" and id_ not in state.sources):
                 self._switch_output(on, id_)
+        giving = {id_ for id_, condition in state.direct if condition in GIVING}
+        for number, branch in enumerate(self.circuit.branches):
+            if branch.id in self._charging and branch.of not in giving:
+                on[number] = False
         return on
+
+    @cached_property
+    def _charging(self) -> frozenset[str]:
+        """The branches of what gives direct current in some states only."""
+        outside = (f"{item.id}#cells" for item in self.network.of_kind("dc supply"))
+        return frozenset((*outside, *(b for source in self.direct_sources for b in source.branches)))
 
     def _switch(self, on: NDArray[np.bool_], owners: tuple[str, ...], value: bool) -> None:
         for number, branch in enumerate(self.circuit.branches):
@@ -135,8 +148,12 @@ def equivalent(
         own = {c: node_of[t] for c in ("L", "L1", "L2", "N", "PE") if (t := f"{site.supply}.{c}") in node_of}
         add_supply(parts, site, own)
     parts.load_share = _load_share(network, nominal_v)
+    parts.body = next((node_of[i.id] for i in network.of_kind("structure") if i.id in node_of), None)
     for item in network.items.values():
         _add_item(parts, network, item, node_of)
+        port = charge_port(item)
+        battery = _battery_at(network, f"{item.id}.{port}plus") if port is not None else None
+        add_direct_source(parts, item, node_of, battery, network.description.build.lowest_c)
     _add_case_insulation(parts, network, node_of)
     specs = [site.spec.frequency_hz for site in sites]
     inverters = [i.spec.frequency_hz for i in network.items.values() if isinstance(i.spec, Inverter)]
@@ -154,6 +171,7 @@ def equivalent(
         bond_of={number: index[id_] for number, id_ in bond_of.items()},
         passes={device: tuple(index[id_] for id_ in ids) for device, ids in passes.items()},
         taken=tuple(parts.taken.values()),
+        direct_sources=tuple(parts.direct_sources),
     )
 
 
@@ -347,7 +365,8 @@ def _add_item(parts: Parts, network: Network, item: Item, node: dict[str, str]) 
     elif kind == "battery":
         add_battery(parts, item, node)
     elif kind in ("load", "sockets", "GFCI receptacle"):
-        add_load(parts, item, node, _dc_nominal_v(network, item))
+        battery = _battery_at(network, f"{item.id}.plus")
+        add_load(parts, item, node, float(battery.voltage_v) if battery else 12.0)
     elif kind in ("structure", "earth electrode"):
         if node.get(item.id):
             add_metalwork(parts, item, node, network.description.build.setting)
@@ -376,14 +395,10 @@ def _add_case_insulation(parts: Parts, network: Network, node: Mapping[str, str]
                 parts.resistor(f"{terminal}#insulation", node[terminal], structure, "leakage", ohm, item.id)
 
 
-def _dc_nominal_v(network: Network, item: Item) -> float:
-    """Return the voltage of the battery whose plus reaches a load when everything is closed."""
-    pairs = [(c.a, c.b) for c in network.cores.values() if c.conductor == "plus"]
-    pairs += [(j.a, j.b) for j in network.joins]
-    pairs += [(c.a, c.b) for c in network.contacts if c.conductor == "plus"]
-    potentials = Potentials(pairs)
-    batteries = network.of_kind("battery")
-    for battery in batteries:
-        if potentials.same(f"{battery.id}.plus", f"{item.id}.plus"):
-            return float(battery.spec.voltage_v)  # type: ignore[attr-defined]
-    return float(batteries[0].spec.voltage_v) if batteries else 12.0  # type: ignore[attr-defined]
+def _battery_at(network: Network, terminal: str) -> Battery | None:
+    """Return the battery whose plus reaches a terminal when everything is closed, else the first there is."""
+    batteries = [(item.id, item.spec) for item in network.of_kind("battery")]
+    reaching = (spec for id_, spec in batteries if network.plus_closed.same(f"{id_}.plus", terminal))
+    found = next(reaching, batteries[0][1] if batteries else None)
+    assert found is None or isinstance(found, Battery)  # noqa: S101  (asked for by kind)
+    return found

@@ -12,6 +12,7 @@ from asfitted.description.kinds import Equipment as Spec
 from asfitted.description.marks import Mark
 from asfitted.description.schema import Description
 from asfitted.description.values import Size
+from asfitted.network.potentials import Potentials
 
 CableKind = Literal["ac", "dc", "plus", "minus", "earth", "bond", "L", "N"]
 Conductor = Literal["L", "L1", "L2", "N", "PE", "plus", "minus"]
@@ -155,6 +156,14 @@ class Network:
     def owner(self) -> dict[str, str]:
         """Terminal -> id of its equipment."""
         return {terminal: item.id for item in self.items.values() for terminal in item.terminals}
+
+    @cached_property
+    def plus_closed(self) -> Potentials:
+        """Terminals joined through plus conductors with every contact closed."""
+        pairs = [(core.a, core.b) for core in self.cores.values() if core.conductor == "plus"]
+        pairs += [(join.a, join.b) for join in self.joins]
+        pairs += [(c.a, c.b) for c in self.contacts if c.conductor == "plus"]
+        return Potentials(pairs)
 
     def of_kind(self, *kinds: str) -> tuple[Item, ...]:
         """Return the items of the given kinds, in the order of the description."""

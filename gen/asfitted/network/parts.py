@@ -25,17 +25,19 @@ class Source:
     """A source in an equivalent circuit: the branches that hold its electromotive forces, and its own limit.
 
     The current of the first branch is the one that is limited. `dc_input` are the terminals without whose
-    voltage it stops; `follows` is the source that a transformer passes on.
+    voltage it stops. One that feeds its own field starves within `starves_s` below `starves_below_v`.
     """
 
     id: str
     branches: tuple[str, ...]
-    kind: Literal["stiff", "limited", "diodes"]
+    kind: Literal["stiff", "limited", "diodes", "one way"]
     limit: float = 0.0
     rows: tuple[LimitRow, ...] = ()
     then: Then = "latched off"
     dc_input: tuple[str, str] | None = None
     dc_voltage_v: float = 0.0
+    starves_below_v: float = 0.0
+    starves_s: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -59,8 +61,10 @@ class Parts:
     overrides: dict[str, float]
     nominal_v: float
     load_share: float = 1.0
+    body: str | None = None
     branches: list[Branch] = field(default_factory=list)
     sources: list[Source] = field(default_factory=list)
+    direct_sources: list[Source] = field(default_factory=list)
     taken: dict[str, Taken] = field(default_factory=dict)
 
     def default(self, quantity: str, of: str) -> float:

@@ -13,6 +13,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from asfitted.network.one_way import one_way
+
 Complex = NDArray[np.complex128]
 Real = NDArray[np.float64]
 
@@ -26,7 +28,7 @@ class Adjustable:
     diodes the r.m.s. voltage in V against the current.
     """
 
-    kind: Literal["stiff", "limited", "diodes"]
+    kind: Literal["stiff", "limited", "diodes", "one way"]
     limit: float = 0.0
 
 
@@ -52,6 +54,10 @@ def settle(sources: tuple[Adjustable, ...], start: Complex, own: Complex) -> Set
     """
     scale = start.copy()
     backwards = np.zeros(start.shape, dtype=bool)
+    if any(source.kind == "one way" for source in sources):
+        limits = np.array([source.limit if source.kind == "one way" else np.inf for source in sources])
+        scale, still = one_way(limits, start, own)
+        return Settled(scale, backwards, still)
     moving = [k for k, source in enumerate(sources) if source.kind != "stiff"]
     still = np.full(start.shape[1], len(moving) < 2)  # one alone has a closed form
     for _ in range(ROUNDS if moving else 0):

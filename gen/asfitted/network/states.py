@@ -11,7 +11,14 @@ from itertools import product
 from typing import Literal
 
 from asfitted.description import conditions
-from asfitted.description.kinds import InverterCharger, Isolator, SelectorSwitch, TransferSwitch
+from asfitted.description.kinds import (
+    Contactor,
+    DcInlet,
+    InverterCharger,
+    Isolator,
+    SelectorSwitch,
+    TransferSwitch,
+)
 from asfitted.network.build import output_lines, output_terminals
 from asfitted.network.model import Bond, Contact, Core, Item, Network
 from asfitted.network.potentials import Potentials
@@ -22,13 +29,18 @@ SOURCE_KINDS = ("ac supply", "generator", "inverter", "inverter charger", "isola
 
 @dataclass(frozen=True)
 class State:
-    """One operating state: conditions of the sources and positions of the transfer switches."""
+    """One operating state: conditions of the sources and positions of the transfer switches.
+
+    `direct` holds the conditions of what feeds the d.c. side alone, where they are chosen (`direct.py`). Where
+    they are not, every d.c. contact that may be closed is: that is what sizing has to bear.
+    """
 
     id: str
     network: Network
     conditions: tuple[tuple[str, Condition], ...]
     positions: tuple[tuple[str, str], ...]
     name: str = ""
+    direct: tuple[tuple[str, str], ...] = ()
 
     def condition(self, source: str) -> Condition:
         """Return the condition of a supply, generator or inverter."""
@@ -54,14 +66,27 @@ class State:
             return self.position(contact.equipment) == contact.position
         if isinstance(item.spec, InverterCharger):
             return self.position(contact.equipment) == "source 1"
+        if isinstance(item.spec, DcInlet):
+            chosen = dict(self.direct)
+            return not chosen or all(
+                chosen[id_] != "unplugged" for id_ in behind_dc_inlet(self.network, item.id)
+            )
         if contact.position == "plugged":
             return all(
                 self.condition(supply) != "unplugged" for supply in self._supplies_at(contact.equipment)
             )
         if isinstance(item.spec, Isolator):
             opens = parse_condition(item.spec.open_when or "")
-            return item.spec.normally == "closed" and not (opens and opens <= set(self.conditions))
+            said = {*self.conditions, *self.direct}
+            return item.spec.normally == "closed" and not (opens and opens <= said)
+        if isinstance(item.spec, Contactor):
+            return self._coil_closes(parse_condition(item.spec.closed_when or ""))
         return True
+
+    def _coil_closes(self, wanted: frozenset[tuple[str, str]]) -> bool:
+        chosen = {*self.conditions, *self.direct}
+        left_open = {id_ for id_, _ in wanted} - {id_ for id_, _ in chosen}
+        return all(condition in chosen or condition[0] in left_open for condition in wanted)
 
     def _supplies_at(self, inlet: str) -> tuple[str, ...]:
         return tuple(s for s, inlets in inlets_of(self.network).items() if inlet in inlets)
@@ -192,6 +217,19 @@ def inlets_of(network: Network) -> dict[str, tuple[str, ...]]:
         )
         for supply in network.of_kind("ac supply")
     }
+
+
+def behind_dc_inlet(network: Network, inlet: str) -> tuple[str, ...]:
+    """Return what comes in through a d.c. inlet: supplies from outside, portable arrays."""
+    pairs = [(core.a, core.b) for core in network.cores.values() if core.conductor == "plus"]
+    pairs += [(join.a, join.b) for join in network.joins]
+    pairs += [(c.a, c.b) for c in network.contacts if c.conductor == "plus" and c.position == ""]
+    outside = Potentials(pairs)
+    return tuple(
+        item.id
+        for item in network.of_kind("dc supply", "solar array")
+        if outside.same(f"{item.id}.plus", f"{inlet}.coupler.plus")
+    )
 
 
 def states(network: Network) -> tuple[State, ...]:

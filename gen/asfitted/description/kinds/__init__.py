@@ -39,6 +39,8 @@ from asfitted.description.kinds.storage import (
     Battery,
     BatteryCharger,
     DcDcCharger,
+    DcInlet,
+    DcSupply,
     SolarArray,
     SolarController,
 )
@@ -61,7 +63,7 @@ KINDS: dict[str, type[Equipment]] = {
         AcSupply, Generator, Inverter, InverterCharger, TransferSwitch, SelectorSwitch, Contactor, Breaker,
         Fuse, Rcd, Rcbo, GfciBreaker, GfciReceptacle, Isolator, Busbar, EarthBar, Sockets, Load, Battery,
         BatteryCharger, DcDcCharger, Alternator, SolarArray, SolarController, Meter, GalvanicIsolator,
-        IsolatingTransformer, EarthElectrode, Structure, SupplyInlet,
+        IsolatingTransformer, EarthElectrode, Structure, SupplyInlet, DcSupply, DcInlet,
     )
 }  # fmt: skip
 
@@ -70,7 +72,7 @@ AnyEquipment = Annotated[
     | Breaker | Fuse | Rcd | Rcbo | GfciBreaker | GfciReceptacle | Isolator | Busbar | EarthBar | Sockets
     | Load | Battery
     | BatteryCharger | DcDcCharger | Alternator | SolarArray | SolarController | Meter | GalvanicIsolator
-    | IsolatingTransformer | EarthElectrode | Structure | SupplyInlet,
+    | IsolatingTransformer | EarthElectrode | Structure | SupplyInlet | DcSupply | DcInlet,
     Field(discriminator="kind"),
 ]  # fmt: skip
 
@@ -91,6 +93,8 @@ __all__ = [
     "Class",
     "Contactor",
     "DcDcCharger",
+    "DcInlet",
+    "DcSupply",
     "EarthBar",
     "EarthElectrode",
     "Earthing",

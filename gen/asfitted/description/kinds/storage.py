@@ -1,4 +1,4 @@
-"""The d.c. side: batteries and what charges them."""
+"""The d.c. side: batteries, what charges them, and where direct current comes from outside."""
 
 from typing import ClassVar, Literal
 
@@ -123,4 +123,31 @@ class SolarController(Equipment):
     REQUIRED: ClassVar[tuple[str, ...]] = ("array.plus", "array.minus", "battery.plus", "battery.minus")
     TOKENS: ClassVar[tuple[Token, ...]] = (quantity_token("array voltage", "voltage", "100 V"), RATING)
     array_voltage_v: Voltage = field("array voltage")
+    rating_a: Current = field("rating")
+
+
+class DcSupply(Equipment):
+    """Direct current from outside: the charge line of a tow vehicle, a post on a jetty."""
+
+    KIND: ClassVar = "dc supply"
+    kind: Literal["dc supply"]
+    PORTS: ClassVar = {"": DC}
+    LETTER: ClassVar = "G"
+    REQUIRED: ClassVar[tuple[str, ...]] = DC
+    TOKENS: ClassVar[tuple[Token, ...]] = (quantity_token("voltage", "voltage", "12 V"), RATING)
+    voltage_v: Voltage = field("voltage")
+    rating_a: Current = field("rating")
+    fault_current_max_a: bounded("current", "at most") | None = field("prospective fault current", None)  # type: ignore[valid-type]
+
+
+class DcInlet(Equipment):
+    """The pins for direct current from outside: a tow plug, the inlet of a portable array."""
+
+    KIND: ClassVar = "dc inlet"
+    kind: Literal["dc inlet"]
+    PORTS: ClassVar = {"coupler": DC, "pins": DC}
+    THROUGH: ClassVar = ("coupler", "pins")
+    LETTER: ClassVar = "X"
+    REQUIRED: ClassVar[tuple[str, ...]] = ("pins.plus", "pins.minus")
+    TOKENS: ClassVar[tuple[Token, ...]] = (RATING,)
     rating_a: Current = field("rating")

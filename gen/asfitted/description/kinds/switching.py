@@ -76,6 +76,7 @@ class Contactor(Inline):
     TOKENS: ClassVar[tuple[Token, ...]] = (RATING, POLES)
     rating_a: Current = field("rating")
     coil: str | None = None
+    closed_when: str | None = field("closed when", None)
 
 
 class Breaker(Inline):

@@ -173,8 +173,8 @@ def _stage(
         late, early = slow[:, column], fast[:, column]
         acting = np.flatnonzero(np.isfinite(late) & (late <= wait + TOGETHER_S))
         may = np.flatnonzero((early < wait - TOGETHER_S) & (late > wait + TOGETHER_S))
-        names = [bench.units.names[k] for k in acting]
-        others = [bench.units.names[k] for k in may]
+        names = [bench.names[k] for k in acting]
+        others = [bench.names[k] for k in may]
         run.driven_back |= bool(driven[column])
         run.unsettled |= not still[column]
         step = Step(
@@ -256,7 +256,7 @@ def _advance(bench: Bench, run: Run, stage: Stage, column: int, step: Step) -> b
 
 def _act(bench: Bench, run: Run, step: Step) -> Switched:
     switched = run.switched
-    sources = {source.id: source for source in bench.equivalent.sources}
+    sources = {source.id: source for source in bench.sources}
     transfers = {transfer.name: transfer.id for transfer in bench.units.transfers}
     for name in step.acted:
         if name in transfers:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from asfitted.network.circuit import EARTH
 from asfitted.network.equivalent import Equivalent
 from asfitted.network.mna import Equations, System
+from asfitted.network.parts import Source
 from asfitted.network.ports import Answers, Outcome, Port, answers, close_ports
 from asfitted.network.settle import Adjustable, Complex, Real
 from asfitted.network.states import State
@@ -38,7 +39,8 @@ class Switched:
     @property
     def key(self) -> tuple[object, ...]:
         """What tells two of the same study apart."""
-        return (self.state.conditions, self.state.positions, self.opened, self.stopped, self.broken)
+        state = self.state
+        return (state.conditions, state.positions, state.direct, self.opened, self.stopped, self.broken)
 
 
 @dataclass(frozen=True)
@@ -88,25 +90,41 @@ class Bench:
 
     @cached_property
     def groups(self) -> tuple[tuple[tuple[int, complex], ...], ...]:
-        """The branches and electromotive forces of each source; for direct current all batteries are one."""
+        """The branches and electromotive forces of each source; for direct current all batteries are one, the
+        first.
+        """
         circuit = self.equivalent.circuit
         if self.direct:
-            cells = [(n, complex(b.emf_dc_v)) for n, b in enumerate(circuit.branches) if b.emf_dc_v]
-            return (tuple(cells),) if cells else ()
+            own = {id_ for source in self.sources for id_ in source.branches}
+            emf = [(n, complex(b.emf_dc_v)) for n, b in enumerate(circuit.branches) if b.emf_dc_v]
+            cells = tuple((n, v) for n, v in emf if circuit.branches[n].id not in own)
+            charging = tuple(((n, v),) for n, v in emf if circuit.branches[n].id in own)
+            return ((cells, *charging) if cells else charging)
         return tuple(
             tuple(
                 (circuit.index[id_], complex(circuit.branches[circuit.index[id_]].emf_v or 1))
                 for id_ in source.branches
             )
-            for source in self.equivalent.sources
+            for source in self.sources
         )
+
+    @cached_property
+    def sources(self) -> tuple[Source, ...]:
+        """The sources that limit themselves, of alternating or of direct current."""
+        return self.equivalent.direct_sources if self.direct else self.equivalent.sources
+
+    @cached_property
+    def names(self) -> tuple[str, ...]:
+        """The ids of all units, in the order of their times in a stage."""
+        units = self.units
+        ids = ((u.id for u in units.devices), (s.id for s in self.sources), (t.name for t in units.transfers))
+        return tuple(id_ for part in ids for id_ in part)
 
     @cached_property
     def adjustable(self) -> tuple[Adjustable, ...]:
         """How each source adjusts itself."""
-        if self.direct:
-            return (Adjustable("stiff"),) * len(self.groups)
-        return tuple(Adjustable(source.kind, source.limit) for source in self.equivalent.sources)
+        stiff = (Adjustable("stiff"),) * (len(self.groups) - len(self.sources)) if self.direct else ()
+        return (*stiff, *(Adjustable(source.kind, source.limit) for source in self.sources))
 
     def closed(self, switched: Switched) -> NDArray[np.bool_]:
         """Return for each branch whether it conducts."""
@@ -117,8 +135,8 @@ class Bench:
         circuit = self.equivalent.circuit
         for id_ in switched.broken:
             on[circuit.index[id_]] = False
-        for source in self.equivalent.sources:
-            if source.id in switched.stopped and source.kind == "limited":
+        for source in self.sources:
+            if source.id in switched.stopped and source.kind in ("limited", "one way"):
                 for id_ in source.branches:
                     on[circuit.index[id_]] = False
         return on
@@ -319,13 +337,26 @@ class Bench:
         across = self.system(switched).voltage(x, *nodes)
         return np.asarray(np.where(np.isnan(across), 0, across))
 
+    def _starve(self, switched: Switched, x: Complex, slow: Real, fast: Real) -> None:
+        """Fill in the times of sources that lose their own field where a fault takes their voltage away."""
+        system, circuit = self.system(switched), self.equivalent.circuit
+        for k, source in enumerate(self.sources):
+            number = circuit.index[source.branches[0]]
+            if source.id in switched.stopped or not source.starves_s or not system.closed[number]:
+                continue
+            branch = circuit.branches[number]
+            starved = np.abs(self._between(switched, x, (branch.b, branch.a))) < source.starves_below_v
+            slow[k] = np.where(starved, source.starves_s, inf)
+            fast[k] = np.where(starved, 0.0, inf)
+
     def _sources(self, switched: Switched, outcome: Outcome) -> tuple[Real, Real]:
         """Return the times after which the sources stop by themselves."""
-        sources, count = self.equivalent.sources, len(outcome.cases)
+        sources, count = self.sources, len(outcome.cases)
         slow, fast = np.full((len(sources), count), inf), np.full((len(sources), count), inf)
-        if self.direct:
-            return slow, fast
         x = outcome.unknowns
+        if self.direct:
+            self._starve(switched, x, slow, fast)
+            return slow, fast
         for k, source in enumerate(sources):
             if source.kind != "limited" or source.id in switched.stopped:
                 continue

@@ -82,15 +82,6 @@ class Units:
         return tuple(transfer for transfer in found if transfer)
 
     @cached_property
-    def names(self) -> tuple[str, ...]:
-        """The ids of all units."""
-        return (
-            *(device.id for device in self.devices),
-            *(source.id for source in self.equivalent.sources),
-            *(transfer.name for transfer in self.transfers),
-        )
-
-    @cached_property
     def sensed(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
         """The sensed branches of all devices with overcurrent release, and where each device's begin."""
         return _ranges([device.sensed if device.overcurrent else () for device in self.devices])
