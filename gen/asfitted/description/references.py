@@ -200,9 +200,9 @@ def _states(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
         yield from _conditions(d, names, text, _place(tree, "states", name), of_states)
     for id_, spec in d.equipment.items():
         for field in ("open when", "closed when"):
-            text = getattr(spec, field.replace(" ", "_"), None)
-            if text:
-                yield from _conditions(d, names, text, _place(tree, "equipment", id_, field), of_contacts)
+            when = getattr(spec, field.replace(" ", "_"), None)
+            if when:
+                yield from _conditions(d, names, when, _place(tree, "equipment", id_, field), of_contacts)
 
 
 def _conditions(

@@ -169,7 +169,9 @@ def _alike(state: DirectState) -> object:
 
     Starting the engine tells something only where its battery is then joined with another one.
     """
-    cranking = any(shares_cranking(state, id_) for id_, condition in state.conditions if condition == "cranking")
+    cranking = any(
+        shares_cranking(state, id_) for id_, condition in state.conditions if condition == "cranking"
+    )
     uncoupled = tuple(id_ for id_, condition in state.conditions if condition == "unplugged")
     return tuple(sorted(state.energised.items())), cranking, uncoupled
 

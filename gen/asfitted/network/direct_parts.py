@@ -34,9 +34,7 @@ def charge_port(item: Item) -> str | None:
     return "battery." if isinstance(item.spec, SolarController) else None
 
 
-def add_direct_source(
-    parts: Parts, item: Item, node: Node, battery: Battery | None, lowest_c: float
-) -> None:
+def add_direct_source(parts: Parts, item: Item, node: Node, battery: Battery | None, lowest_c: float) -> None:
     """Add what gives direct current from a piece of equipment other than a battery; nothing if it gives none.
 
     `battery` is the one that a charger charges: it sets the voltage. `lowest_c` is the temperature at which a

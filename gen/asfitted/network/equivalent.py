@@ -94,16 +94,16 @@ class Equivalent:
             elif condition == "off" or (condition == "running" and id_ not in state.sources):
                 self._switch_output(on, id_)
         giving = {id_ for id_, condition in state.direct if condition in GIVING}
-        for number, branch in enumerate(self.circuit.branches):
-            if branch.id in self._charging and branch.of not in giving:
-                on[number] = False
+        for place, of in self._charging:
+            on[place] = of in giving
         return on
 
     @cached_property
-    def _charging(self) -> frozenset[str]:
-        """The branches of what gives direct current in some states only."""
-        outside = (f"{item.id}#cells" for item in self.network.of_kind("dc supply"))
-        return frozenset((*outside, *(b for source in self.direct_sources for b in source.branches)))
+    def _charging(self) -> tuple[tuple[int, str], ...]:
+        """The branches of what gives direct current in some states only, and what they belong to."""
+        names = {f"{item.id}#cells" for item in self.network.of_kind("dc supply")}
+        names |= {name for source in self.direct_sources for name in source.branches}
+        return tuple((n, b.of) for n, b in enumerate(self.circuit.branches) if b.id in names)
 
     def _switch(self, on: NDArray[np.bool_], owners: tuple[str, ...], value: bool) -> None:
         for number, branch in enumerate(self.circuit.branches):

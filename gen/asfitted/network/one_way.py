@@ -19,9 +19,7 @@ FREE, BLOCKED, LIMITED = 0, 1, 2
 Regime = Literal[0, 1, 2]
 
 
-def one_way(
-    limits_a: NDArray[np.float64], start: Complex, own: Complex
-) -> tuple[Complex, NDArray[np.bool_]]:
+def one_way(limits_a: NDArray[np.float64], start: Complex, own: Complex) -> tuple[Complex, NDArray[np.bool_]]:
     """Return the size of each source (sources × cases) that agrees with its regime, and where all came to rest.
 
     limits_a: the greatest current of each, infinite for one that neither limits nor blocks, such as a battery.

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
-from asfitted.description.kinds import InverterCharger, TransferSwitch
+from asfitted.description.kinds import Contactor, InverterCharger, Isolator, TransferSwitch
 from asfitted.network.equivalent import Equivalent, bond_id, cases_of, contact_id
 from asfitted.network.model import LINE, Cable, Item
 from asfitted.network.potentials import Potentials
@@ -231,10 +231,14 @@ def _welded(places: Places, state: State) -> Iterator[Fault]:
     closed = set(state.closed)
     for contact in places.equivalent.network.contacts:
         spec = places.equivalent.network.items[contact.equipment].spec
-        if contact in closed or not isinstance(spec, TransferSwitch | InverterCharger):
+        moved = isinstance(spec, TransferSwitch | InverterCharger | Contactor | Isolator)
+        if contact in closed or not moved or contact.conductor == "PE":
             continue
         if port := places.port(contact.a, contact.b):
-            yield Fault("contact welded", contact_id(contact), (contact.equipment,), port, 0.003)
+            direct = contact.conductor in ("plus", "minus")
+            yield Fault(
+                "contact welded", contact_id(contact), (contact.equipment,), port, 0.003, direct=direct
+            )
 
 
 def _bonds(places: Places, state: State) -> Iterator[Fault]:
@@ -349,7 +353,7 @@ def _direct_at(
     plus = ends["plus"]
     owner = network.owner[plus]
     where = (owner, cable.id)
-    minus = ends.get("minus") or _terminal(places.equivalent, owner, plus, "minus") or _minus(places, owner)
+    minus = ends.get("minus") or _terminal(places.equivalent, owner, plus, "minus") or _minus(places, plus)
     wanted: list[tuple[FaultKind, str]] = [
         ("plus to minus", minus),
         ("plus to structure", structure),
@@ -362,14 +366,18 @@ def _direct_at(
             yield Fault(kind, plus, where, port, direct=True)
 
 
-def _minus(places: Places, owner: str) -> str:
-    """Return the minus that lies nearest to a piece of equipment: the bar of its board, else of the
-    first battery.
+def _minus(places: Places, plus: str) -> str:
+    """Return the minus that belongs to a plus terminal: the bar of its board, else that of the battery, or of
+    whatever else gives there, which reaches it.
     """
     network = places.equivalent.network
-    board = network.description.boards.get(network.items[owner].board or "")
+    board = network.description.boards.get(network.items[network.owner[plus]].board or "")
     if board is not None and board.minus_bar:
         return board.minus_bar
+    for item in network.of_kind("battery", "dc supply", "alternator", "solar array"):
+        minus = f"{item.id}.minus"
+        if minus in item.terminals and network.plus_closed.same(f"{item.id}.plus", plus):
+            return minus
     battery = next(iter(network.of_kind("battery")), None)
     return f"{battery.id}.minus" if battery else ""
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from asfitted.network.direct import GIVING
 from asfitted.studies.faults.result import Reason
 from asfitted.studies.faults.stage import Bench
 from asfitted.studies.faults.verdict import Judged
@@ -11,7 +12,7 @@ from asfitted.studies.faults.verdict import Judged
 
 def chain(bench: Bench, judged: Judged) -> tuple[Reason, ...]:
     """Return the reasons for an outcome that nothing clears; empty where something does in time."""
-    if judged.verdict in ("in time", "harmless"):
+    if judged.verdict in ("in time", "harmless") and judged.outcome != "not cleared":
         return ()
     return tuple(_reasons(bench, judged))
 
@@ -21,11 +22,12 @@ def _reasons(bench: Bench, judged: Judged) -> Iterator[Reason]:
     last = run.steps[-1]
     if run.fault.broken:
         yield Reason("broken", {"what": ", ".join(sorted(run.fault.broken))})
-    for source in () if bench.direct else bench.equivalent.sources:
-        running = source.kind == "limited" and source.id not in last.switched.stopped
+    for source in bench.sources:
+        gives = source.kind == "limited" or dict(last.switched.state.direct).get(source.id) in GIVING
+        running = source.kind != "diodes" and gives and source.id not in last.switched.stopped
         if running and last.current_a >= 0.98 * source.limit:
             yield Reason("source-limits", {"source": source.id, "current_a": source.limit})
-    for number, device in enumerate(bench.units.devices):
+    for number, device in enumerate(bench.units.devices if judged.verdict != "harmless" else ()):
         if device.id in last.switched.opened:
             continue
         load, residual = float(last.load_a[number]), float(last.residual_a[number])

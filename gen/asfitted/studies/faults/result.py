@@ -65,7 +65,8 @@ class FaultResult:
     """One fault in one state at one place: the worst of all orders of operation and of both bounds.
 
     `limit_s` is the longest disconnection time, None where none is demanded. `second` marks a fault that
-    needs an earlier one which nobody noticed.
+    needs an earlier one which nobody noticed. `direct_state` is that of the d.c. side, for a fault of direct
+    current.
     """
 
     state: str
@@ -95,6 +96,7 @@ class FaultResult:
     second: bool
     final: bool
     settled: bool
+    direct_state: str = ""
 
     @property
     def id(self) -> str:

@@ -99,7 +99,7 @@ class Bench:
             emf = [(n, complex(b.emf_dc_v)) for n, b in enumerate(circuit.branches) if b.emf_dc_v]
             cells = tuple((n, v) for n, v in emf if circuit.branches[n].id not in own)
             charging = tuple(((n, v),) for n, v in emf if circuit.branches[n].id in own)
-            return ((cells, *charging) if cells else charging)
+            return (cells, *charging) if cells else charging
         return tuple(
             tuple(
                 (circuit.index[id_], complex(circuit.branches[circuit.index[id_]].emf_v or 1))

@@ -1,6 +1,7 @@
 """The fault study: every fault of every state at every place, at both bounds, the worst of each kept."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import product
 from math import inf
 from typing import Literal
@@ -8,6 +9,7 @@ from typing import Literal
 import numpy as np
 
 from asfitted.description.values import Size
+from asfitted.network.direct import DirectState, direct_states, giving
 from asfitted.network.equivalent import Equivalent, equivalent
 from asfitted.network.model import Network
 from asfitted.network.parts import Taken
@@ -93,10 +95,28 @@ def play_states(
         chosen = [f for f in every if not f.direct and _worth_while(circuit, state, f, bool(special))]
         yield from _play(ac, metal, state, chosen)
     if direct and not special and states:
-        # the direct currents hardly differ from state to state: once, with as much running as can be
+        # the direct currents hardly differ from one a.c. state to another: with as much running as can be
         busiest = max(states, key=lambda state: sum(c in ("live", "running") for _, c in state.conditions))
-        chosen = [fault for fault in faults(places, busiest) if fault.direct]
-        yield from _play(dc, metalwork(circuit, busiest), busiest, chosen)
+        for side in _direct_sides(circuit):
+            state = side.on(busiest)
+            chosen = [fault for fault in faults(places, state) if fault.direct]
+            for rank, result in _play(dc, metalwork(circuit, busiest), state, chosen):
+                yield rank, replace(result, direct_state=side.id)
+
+
+def _direct_sides(circuit: Equivalent) -> Iterator[DirectState]:
+    """Yield the states of the d.c. side in which the faults of direct current are played.
+
+    The batteries alone, and with everything that charges: between these two lies every other. At the greatest
+    bound the second alone, for what charges adds to every current.
+    """
+    found = direct_states(circuit.network)
+    most = giving(found)
+    for side in found[:1]:
+        if circuit.bound == "least" and side is not most:
+            yield side
+    if most is not None:
+        yield most
 
 
 def _worth_while(circuit: Equivalent, state: State, fault: Fault, special: bool) -> bool:

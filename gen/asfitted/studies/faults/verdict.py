@@ -12,6 +12,7 @@ from math import inf
 import numpy as np
 
 from asfitted.network.ports import Port
+from asfitted.network.potentials import Potentials
 from asfitted.network.settle import Complex
 from asfitted.studies.faults.result import Outcome, Verdict
 from asfitted.studies.faults.sequence import Run, Step, begin, play
@@ -111,11 +112,39 @@ def judge(
     stays = [k for k in felt_at if spells[k] == inf]
     touched = _touch(bench, metal, [(runs[k], felt_at[k]) for k in stays])
     after = dict(zip(stays, touched, strict=True))
-    return [_judged(run, spells[k], limits[k], felt_at.get(k), after.get(k)) for k, run in enumerate(runs)]
+    return [
+        _judged(run, spells[k], limits[k], felt_at.get(k), after.get(k), _charged_only(bench, run))
+        for k, run in enumerate(runs)
+    ]
+
+
+def _charged_only(bench: Bench, run: Run) -> bool:
+    """Tell whether a fault of direct current is cut off from every battery at its end.
+
+    What still flows then comes from what charges, and every conductor there carries the rating of that for good
+    (IEC 60364-4-43 436; the sizing holds it to that).
+    """
+    network = bench.equivalent.network
+    if not bench.direct or run.fault.at not in network.owner:
+        return False
+    last = run.steps[-1].switched
+    pairs = [(core.a, core.b) for core in network.cores.values() if core.conductor == "plus"]
+    pairs += [(join.a, join.b) for join in network.joins]
+    pairs += [
+        (c.a, c.b) for c in last.state.closed if c.conductor == "plus" and c.equipment not in last.opened
+    ]
+    left = Potentials(pairs)
+    from_battery = network.of_kind("battery", "dc supply")
+    return not any(left.same(f"{item.id}.plus", run.fault.at) for item in from_battery)
 
 
 def _judged(
-    run: Run, spell: float, limit: float, worst: tuple[Contact, Felt] | None, touched: Run | None
+    run: Run,
+    spell: float,
+    limit: float,
+    worst: tuple[Contact, Felt] | None,
+    touched: Run | None,
+    charged_only: bool = False,
 ) -> Judged:
     last = run.steps[-1]
     acted = [name for step in run.steps for name in step.acted]
@@ -124,7 +153,7 @@ def _judged(
         outcome: Outcome = "not cleared until touched" if ends else "not cleared"
         return Judged(run, outcome, "only when touched" if ends else "stays", spell, worst, touched)
     if run.fault.kind in LIVE_KINDS and last.current_a >= STAYS_A:
-        return Judged(run, "not cleared", "current stays", spell, worst)
+        return Judged(run, "not cleared", "harmless" if charged_only else "current stays", spell, worst)
     if not acted:
         return Judged(run, "no trip expected", "harmless", spell, worst)
     opened = any(step.switched.opened for step in run.steps) or bool(
