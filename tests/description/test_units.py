@@ -15,6 +15,7 @@ IN_PINT = {
     "kVA": "kV*A",
     "Ω": "ohm", "mΩ": "mohm", "kΩ": "kohm", "\u2126": "ohm",
     "m\u2126": "mohm", "k\u2126": "kohm", "%": "percent", "": "dimensionless",
+    "kA²s": "kA*A*s",  # as data sheets mean it: a thousand A²s, where SI would read (kA)²s
 }  # fmt: skip
 CASES = [(name, unit) for name, dimension in DIMENSIONS.items() for unit in dimension.units]
 ORACLE = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)

@@ -1,7 +1,13 @@
 """Characteristics of protective devices and times of disconnection against the published figures."""
 
+import math
+
+import numpy as np
 import pytest
 
+from asfitted.description.kinds import Fuse
+from asfitted.studies.faults.curves import fuse
+from asfitted.studies.let_through import let_through
 from asfitted.tables.devices import (
     conventional_currents,
     disconnection_time_s,
@@ -11,6 +17,7 @@ from asfitted.tables.devices import (
     standard_ratings_a,
     trip_times_s,
 )
+from asfitted.tables.let_through import class_energy_a2s
 from asfitted.tables.looked import NoRowError
 
 
@@ -54,6 +61,50 @@ def test_conventional_fusing_current_iec_60269_1_table_2(rating, multiple):
 def test_blade_fuse_iso_8820_3_at_135_per_cent():
     assert conventional_currents("fuse blade", 7.5)[1].value == pytest.approx(1.35 * 7.5)
     assert dict(trip_times_s("fuse maxi", 40))[2.0].high == 60
+
+
+#: gates of gG fuse-links as a public program prints them from the standard: rated current; least current at 10 s,
+#: greatest at 5 s, least and greatest at 0.1 s in A; least and greatest pre-arcing I²t at 0.01 s in kA²s
+GATES = [
+    (16, 33, 65, 85, 150, 0.3, 1), (20, 42, 85, 110, 200, 0.5, 1.8), (25, 52, 110, 150, 260, 1, 3),
+    (32, 75, 150, 200, 350, 1.8, 5), (40, 95, 190, 260, 450, 3, 9), (50, 125, 250, 350, 610, 5, 16),
+    (63, 160, 320, 450, 820, 9, 27), (80, 215, 425, 610, 1100, 16, 46), (100, 290, 580, 820, 1450, 27, 86),
+    (125, 355, 715, 1100, 1910, 46, 140), (160, 460, 950, 1450, 2590, 86, 250), (200, 610, 1250, 1910, 3420, 140, 400),
+    (250, 750, 1650, 2590, 4500, 250, 760), (315, 1050, 2200, 3420, 6000, 400, 1300),
+    (400, 1420, 2840, 4500, 8060, 760, 2250),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("gate", GATES, ids=[f"IEC 60269-1 Tables 3 and 7, gG {g[0]} A" for g in GATES])
+def test_gates_of_a_fuse(gate):
+    rating, least_10, most_5, least_tenth, most_tenth, least_energy, most_energy = gate
+    pair = fuse("gG", rating)
+    assert seconds(pair.fast, least_10) == pytest.approx(10)
+    assert seconds(pair.slow, most_5) == pytest.approx(5)
+    assert seconds(pair.fast, least_tenth) == pytest.approx(0.1)
+    assert seconds(pair.slow, most_tenth) == pytest.approx(0.1)
+    at_most = math.sqrt(1000 * most_energy / 0.01)
+    assert at_most**2 * seconds(pair.slow, at_most) == pytest.approx(1000 * most_energy)
+    at_least = math.sqrt(1000 * least_energy / 0.01)
+    assert at_least**2 * seconds(pair.fast, at_least) == pytest.approx(1000 * least_energy)
+    far_beyond = let_through(Fuse.model_construct(type="gG", rating_a=rating), 50_000, direct=False)
+    assert far_beyond.a2s == pytest.approx(1000 * most_energy)
+
+
+#: energy limiting classes of breakers of 10 kA up to 16 A, as quoted in a public discussion from Annex ZA
+CLASSES = [("3", "B", 70_000), ("3", "C", 84_000), ("2", "B", 240_000), ("2", "C", 290_000)]
+
+
+@pytest.mark.parametrize(
+    ("class_", "curve", "energy"), CLASSES, ids=[f"EN 60898-1 Annex ZA, {c} {b}" for c, b, _ in CLASSES]
+)
+def test_energy_limiting_class(class_, curve, energy):
+    assert class_energy_a2s(class_, curve, 16, 10_000).value == energy
+    assert class_energy_a2s(class_, curve, 32, 10_000).verified == "from memory"
+
+
+def seconds(curve, current):
+    return float(curve.time_s(np.array([float(current)]))[0])
 
 
 def test_breaker_ratings_iec_60898_1():

@@ -35,7 +35,17 @@ DEFECTS = [
     ("device-above-cable", VEHICLE, [("F21: {fuse blade: 7.5 A", "F21: {fuse blade: 30 A")]),
     ("no-protection", VEHICLE, [("F10: fuse T 125 A, W21", "F10: isolator 1P 300 A 48 V dc, W21")]),
     ("unprotected-length", VEHICLE, [("W20: battery cable 0.15 m", "W20: battery cable 3.1 m")]),
-    ("short-circuit-not-shown", VEHICLE, [("W23: 16 mm² 0.5 m", "W23: 16 mm² 4 m")]),
+    (
+        "short-circuit-not-shown",
+        VEHICLE.replace("W23: 16 mm² 0.5 m", "W23: 16 mm² 4 m"),
+        [
+            (
+                'internal resistance: "4 mohm new and warm, 12 mohm aged and cold"',
+                "prospective fault current: at most 7 kA",
+            )
+        ],
+    ),
+    ("short-circuit-burns", VEHICLE, [("W23: 16 mm² 0.5 m", "W23: 6 mm² 7 m")]),
     (
         "device-too-slow",
         VEHICLE,

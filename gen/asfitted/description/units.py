@@ -58,6 +58,8 @@ DIMENSIONS = {
         ),
         Dimension("frequency", "Hz", "50 Hz", {"Hz": "Hz"}, 1, 1000),
         Dimension("charge", "Ah", "200 Ah", {"Ah": "A*h"}, 0, 1e5),
+        # a data sheet's kA²s is a thousand A²s, never (kA)²s
+        Dimension("let-through", "A²s", "35000 A²s", {"A²s": "", "kA²s": "kilo"}, 1, 1e9),
         Dimension("capacitance", "F", "100 nF", {"nF": "nF", "uF": "uF", "µF": "uF"}, 0, 1),
         Dimension("irradiation", "kWh/m²", "2.8 kWh/m²", {"kWh/m²": "", "kWh/m2": ""}, 0, 15),
         Dimension("count", "", "4", {"": ""}, 1, 1000),
@@ -88,6 +90,8 @@ def _conversion(dimension: str, unit: str) -> tuple[float, float]:
         return 1.0, 0.0
     if name == "%":
         return 0.01, 0.0
+    if name == "kilo":
+        return 1000.0, 0.0
     if dimension == "charge":
         return 1.0, 0.0
     return factor_and_offset(name, {"°C": "degC"}.get(DIMENSIONS[dimension].base, DIMENSIONS[dimension].base))

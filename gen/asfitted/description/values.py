@@ -102,6 +102,7 @@ TrueOrFalse = Annotated[bool, BeforeValidator(_true_or_false)]
 Current = quantity("current", 0.001)
 ResidualCurrent = quantity("current", 0.001, 10, "30 mA")
 BreakingCapacity = quantity("current", 100, 1e6, "6 kA")
+LetThrough = quantity("let-through")
 Voltage = quantity("voltage", 0.1)
 Power = quantity("power")
 Resistance = quantity("resistance", 1e-6)

@@ -128,24 +128,13 @@ def _protection_findings(
         allowed = allowed_length(trial, protection).value
         if protection.unprotected_m <= allowed:
             return
-        if protection.before is None:
+        if protection.before is None:  # behind a device before it: see short_circuit
             yield finding(
                 "unprotected-length",
                 Grade.POTENTIAL,
                 "unprotected_length",
                 "short-circuit device position",
                 source=source,
-                length_m=length,
-                allowed_m=allowed,
-            )
-        else:
-            yield finding(
-                "short-circuit-not-shown",
-                Grade.INVESTIGATION,
-                "unprotected_length",
-                "short-circuit duration",
-                device=protection.before.id,
-                rating_a=protection.before.rating_a,
                 length_m=length,
                 allowed_m=allowed,
             )

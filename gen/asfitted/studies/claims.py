@@ -10,6 +10,8 @@ from asfitted.network.model import Item, Network
 #: fields as written -> name in the model; an inspector believes none of them unseen
 LEANS_ON = {
     "breaking capacity": "breaking_capacity_a",
+    "let-through": "let_through_a2s",
+    "energy class": "energy_class",
     "dc voltage": "dc_voltage_v",
     "residual current": "residual_a",
     "residual type": "residual_type",

@@ -31,6 +31,7 @@ from asfitted.studies.places import place_findings
 from asfitted.studies.protection import Feed, Manner
 from asfitted.studies.rcd_series import RcdPair, rcd_pairs
 from asfitted.studies.results import Assumption, Finding, Grade, Working
+from asfitted.studies.short_circuit import short_circuits
 from asfitted.studies.sizing_assumptions import defaults_taken, merged
 from asfitted.studies.strings import string_shares
 from asfitted.studies.surge import surges
@@ -114,6 +115,9 @@ def size(network: Network, states: Iterable[State], rules: RuleSet | None = None
         results[cable.id] = _result(trial, feeding, cable, load, shares.get(cable.id, 0.0), governs)
         worked += workings(trial, cable, load, worst(protected))
         found += cable_findings(trial, cable, load, protected)
+        for cleared, burnt in short_circuits(trial, cable, protected, feeding, notes):
+            worked += cleared
+            found += burnt
         assumed += trial.capacities[cable.id].assumptions
         if governs == "no size":
             fields: dict[str, object] = {"cable": cable.id, "largest": trial.sizes[cable.id].designation}

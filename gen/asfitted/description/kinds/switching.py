@@ -22,6 +22,7 @@ from asfitted.description.tokens import Token, word_token
 from asfitted.description.values import (
     BreakingCapacity,
     Current,
+    LetThrough,
     PickUpText,
     ResidualCurrent,
     Voltage,
@@ -85,12 +86,23 @@ class Breaker(Inline):
     KIND: ClassVar = "breaker"
     kind: Literal["breaker"]
     LETTER: ClassVar = "F"
-    TOKENS: ClassVar[tuple[Token, ...]] = (CURVE, CURVE_ONLY, RATING, POLES, BREAKING, DC_VOLTAGE, AC_VOLTAGE)
+    TOKENS: ClassVar[tuple[Token, ...]] = (
+        CURVE,
+        CURVE_ONLY,
+        RATING,
+        POLES,
+        BREAKING,
+        DC_VOLTAGE,
+        AC_VOLTAGE,
+        word_token("energy class", ("2", "3"), before="energy class "),
+    )
     curve: Literal["B", "C", "D"] | None = None
     rating_a: Current = field("rating")
     breaking_capacity_a: BreakingCapacity | None = field("breaking capacity", None)
     dc_voltage_v: Voltage | None = field("dc voltage", None)
     ac_voltage_v: Voltage | None = field("ac voltage", None)
+    energy_class: Literal["2", "3"] | None = field("energy class", None)
+    let_through_a2s: LetThrough | None = field("let-through", None)
 
 
 class Fuse(Inline):
@@ -111,6 +123,7 @@ class Fuse(Inline):
     breaking_capacity_a: BreakingCapacity | None = field("breaking capacity", None)
     dc_voltage_v: Voltage | None = field("dc voltage", None)
     ac_voltage_v: Voltage | None = field("ac voltage", None)
+    let_through_a2s: LetThrough | None = field("let-through", None)
 
 
 class Rcd(Inline):

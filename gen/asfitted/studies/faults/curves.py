@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from asfitted.tables.devices import conventional_currents, instantaneous_band, rcd_time_s, trip_times_s
-from asfitted.tables.looked import rows
+from asfitted.tables.let_through import Points, fuse_times
 
 Real = NDArray[np.float64]
 JUST_BELOW = 1 - 1e-9
@@ -85,14 +85,12 @@ def breaker(curve: str | None, rating_a: float, direct: bool = False) -> Pair:
 
 
 def fuse(kind: str, rating_a: float) -> Pair:
-    """Return the curves of a fuse from the points of its class."""
-    found = [r for r in rows("fuse_times") if r["type"] == kind]
-    slow = [(float(r["multiple"]) * rating_a, float(r["slow_s"])) for r in found]
-    fast = [(float(r["multiple"]) * rating_a, float(r["fast_s"])) for r in found if r["fast_s"]]
-    return Pair(Curve((*slow, _beyond(slow))), Curve((*fast, _beyond(fast))))
+    """Return the curves of a fuse from the points of its class or rating."""
+    times = fuse_times(kind, rating_a)
+    return Pair(Curve((*times.slow, _beyond(times.slow))), Curve((*times.fast, _beyond(times.fast))))
 
 
-def _beyond(points: list[tuple[float, float]]) -> tuple[float, float]:
+def _beyond(points: Points) -> tuple[float, float]:
     """Return a point far behind the last one: a fuse that melts so fast loses no heat, I²t stays."""
     current, time = points[-1]
     return 10 * current, max(time / 100, LEAST_S)

@@ -13,11 +13,11 @@ import numpy as np
 
 from asfitted.network.ports import Port
 from asfitted.network.settle import Real
-from asfitted.studies.adiabatic import HALF_PERIOD_S
 from asfitted.studies.faults.cases import Fault
 from asfitted.studies.faults.curves import AT_ONCE_S
 from asfitted.studies.faults.stage import Bench, Case, Stage, Switched
 from asfitted.studies.faults.touch import Contact, Metalwork
+from asfitted.studies.let_through import HALF_PERIOD_S
 
 #: two units whose times differ by less act together
 TOGETHER_S = 1e-6
