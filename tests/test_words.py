@@ -34,6 +34,13 @@ def test_every_finding_raised_has_its_sentences():
     assert raised <= known
 
 
+def test_every_finding_of_the_transfer_study_is_raised():
+    source = code_text("studies")
+    for code, entry in catalogue("findings_transfer").items():
+        assert f'"{code}"' in source, f"{code} is never raised"
+        assert {"title", "message", "why", "remedy"} == set(entry), code
+
+
 def test_cautions():
     raised = set(
         re.findall(

@@ -242,6 +242,8 @@ def test_everything_bears_what_lies_behind_it(battery: str):
 TO_LOOK_UP = {
     "bond-not-stated", "output-limit-unknown", "listing-not-stated", "breaker-curve-unknown",
     "no-surge-protection",
+    "transfer-time-unknown",
+    "cut-outs-unknown",
 }  # fmt: skip
 
 

@@ -68,7 +68,7 @@ def record(study: Study, fingerprint: str) -> dict[str, Any]:
             }
             for t in tests
         ],
-        "workings": [_working(working) for working in study.sizing.workings],
+        "workings": [_working(working) for working in study.workings],
     }
 
 

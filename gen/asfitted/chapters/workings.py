@@ -27,9 +27,7 @@ def context(book: Book) -> dict[str, Any]:
         id_: number
         for number, id_ in enumerate((*in_order(study.network.cables), *in_order(study.network.items)))
     }
-    ordered = sorted(
-        study.sizing.workings, key=lambda w: (order.get(_root(w, book), len(order)), _root(w, book))
-    )
+    ordered = sorted(study.workings, key=lambda w: (order.get(_root(w, book), len(order)), _root(w, book)))
     groups = [(root, list(rows)) for root, rows in groupby(ordered, key=lambda w: _root(w, book))]
     names = anchors("working", (root for root, _ in groups))
     return {

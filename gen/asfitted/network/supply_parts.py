@@ -5,9 +5,13 @@ One impedance for the whole loop would give the current and no touch voltage: wh
 of the protective conductor.
 """
 
+from asfitted.description.kinds import AcSupply
 from asfitted.network.circuit import EARTH, LEAST_OHM, Branch
 from asfitted.network.parts import Parts, Source
 from asfitted.network.sites import Site
+
+#: taken for the conductors up to an outlet whose loop nobody gives, or whose loop goes through soil
+UNKNOWN_LOOP_OHM = 0.8
 
 
 def upstream_device(supply: str) -> str:
@@ -55,15 +59,21 @@ def add_supply(parts: Parts, site: Site, terminals: dict[str, str]) -> None:
             parts.resistor(f"{device}.{conductor}", outlets[conductor], node, "pole", pole, device)
 
 
+def live_loop_ohm(spec: AcSupply, earthed: bool = True) -> float:
+    """Return the largest impedance of line and neutral up to the outlet of a supply; 0.8 ohm where nobody says."""
+    most = spec.loop_impedance_max_ohm
+    if most is None or spec.earthing in ("TT", "IT") or not earthed:
+        # the loop given for such a place goes through soil: it says nothing about the conductors
+        return min(most or UNKNOWN_LOOP_OHM, UNKNOWN_LOOP_OHM)
+    return float(most)
+
+
 def _loop_ohm(parts: Parts, site: Site) -> float:
     """Return the loop of line and neutral (or line and protective conductor of a TN site) up to the
     outlet.
     """
     spec = site.spec
-    most = spec.loop_impedance_max_ohm
-    if most is None or spec.earthing in ("TT", "IT") or not site.earthed:
-        # the loop given for such a place goes through soil: it says nothing about the conductors
-        most = min(most or 0.8, 0.8)
+    most = live_loop_ohm(spec, site.earthed)
     if parts.bound == "least" or spec.fault_current_max_a is None:
         return float(most if parts.bound == "least" else most / 4)
     factor = parts.default("voltage factor", site.supply)

@@ -66,7 +66,8 @@ def _of_surges(trial: Trial, number: int, automatic: set[str]) -> Iterator[tuple
         spec = trial.network.items[injection.item].spec
         if not isinstance(spec, Inverter) or not spec.surge or not spec.cut_out_below_v:
             continue
-        surge = surge_current_a(spec, scenario.voltage_v)
+        # at the voltage that must be left: the current at which the inverter is about to cut out
+        surge = surge_current_a(spec, spec.cut_out_below_v)
         more = surge - abs(injection.current_a)
         cores = drops.get(injection.item, {})
         ours = dict(_ours(trial, cores, automatic))

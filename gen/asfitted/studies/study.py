@@ -20,9 +20,10 @@ from asfitted.studies.faults.study import fault_study
 from asfitted.studies.isolation import isolator_findings
 from asfitted.studies.naming import named
 from asfitted.studies.polarity import polarity_findings
-from asfitted.studies.results import Finding, Grade
+from asfitted.studies.results import Finding, Grade, Working
 from asfitted.studies.sizing import Sizing, size
 from asfitted.studies.supply import supply_findings
+from asfitted.studies.transfer.study import TransferStudy, transfer_study
 
 ORDER = (Grade.DANGER, Grade.POTENTIAL, Grade.INVESTIGATION, Grade.IMPROVEMENT)
 
@@ -37,6 +38,7 @@ class Study:
     islands: dict[str, tuple[Island, ...]]
     coverage: dict[str, tuple[Coverage, ...]]
     sizing: Sizing
+    transfers: TransferStudy
     found: tuple[Finding, ...]
 
     @cached_property
@@ -48,6 +50,11 @@ class Study:
     def envelope(self) -> tuple[SiteVerdict, ...]:
         """At which kinds of site the build may be plugged in; played when first asked for."""
         return site_envelope(self.network, self.states, self.sizing.sizes)
+
+    @property
+    def workings(self) -> tuple[Working, ...]:
+        """The figures of all studies that can be computed again by hand."""
+        return (*self.sizing.workings, *self.transfers.workings)
 
     @cached_property
     def _divided(self) -> tuple[tuple[Finding, ...], tuple[tuple[Finding, Accepted], ...]]:
@@ -101,6 +108,7 @@ def study(loaded: Loaded) -> Study:
     open_sizes = _sizes_left_open(loaded, network, sizing)
     if open_sizes:
         raise NotUsable(open_sizes)
+    transfers = transfer_study(sized, all_states, sizing)
     found = (
         *bonding_findings(network, by_state),
         *coverage_findings(network, all_states, covered),
@@ -109,8 +117,9 @@ def study(loaded: Loaded) -> Study:
         *polarity_findings(network, all_states),
         *isolator_findings(network, all_states),
         *sizing.findings,
+        *transfers.findings,
     )
-    return Study(loaded, sized, all_states, by_state, covered, sizing, found)
+    return Study(loaded, sized, all_states, by_state, covered, sizing, transfers, found)
 
 
 def _with_sizes(network: Network, sizing: Sizing) -> Network:

@@ -2,6 +2,7 @@
 holds meanwhile.
 """
 
+import math
 from collections.abc import Iterator
 
 from asfitted.description.kinds import Battery, Fuse, Inverter
@@ -34,6 +35,24 @@ def surge_current_a(spec: Inverter, voltage_v: float) -> float:
     return spec.surge.power_w / ((spec.efficiency or ASSUMED_INVERTER_EFFICIENCY) * voltage_v)
 
 
+def terminal_v(emf_v: float, series_ohm: float, power_w: float) -> float:
+    """Return the voltage at a load of constant power behind a resistance: U = E/2 + √(E²/4 − R·P).
+
+    An inverter takes more current the lower its voltage. Where the source cannot give the power at all, half of its
+    voltage is left: the most that it can give.
+    """
+    return emf_v / 2 + math.sqrt(max(0.0, emf_v**2 / 4 - series_ohm * power_w))
+
+
+def cables_ohm(trial: Trial, scenario: Scenario, out: str, back: str) -> float:
+    """Return the resistance in ohm of the cores from a battery to two terminals and back."""
+    ways = zip(trial.trees(scenario), (out, back), strict=True)
+    cores = [
+        core for tree, end in ways if end in tree.came for core in tree.way(end) if isinstance(core, Core)
+    ]
+    return sum(trial.impedance(core, False).real for core in cores)
+
+
 def source_ohm(item: Item) -> float:
     """Return the internal resistance of an aged and cold battery; zero where none is given."""
     resistance = item.spec.internal_resistance if isinstance(item.spec, Battery) else None
@@ -46,30 +65,23 @@ def _surge(
     spec, battery = item.spec, trial.network.items[scenario.source]
     assert isinstance(spec, Inverter)  # noqa: S101  (asked for by kind)
     assert spec.surge is not None  # noqa: S101
-    current = surge_current_a(spec, scenario.voltage_v)
     trees = trial.trees(scenario)
-    cores = [
-        core
-        for tree, terminal in zip(trees, (out, back), strict=True)
-        if terminal in tree.came
-        for core in tree.way(terminal)
-        if isinstance(core, Core)
-    ]
-    cables_ohm = sum(trial.impedance(core, False).real for core in cores)
+    wires_ohm = cables_ohm(trial, scenario, out, back)
     internal_ohm = source_ohm(battery)
-    voltage = scenario.voltage_v - current * (internal_ohm + cables_ohm)
     eta = spec.efficiency or ASSUMED_INVERTER_EFFICIENCY
+    voltage = terminal_v(scenario.voltage_v, internal_ohm + wires_ohm, spec.surge.power_w / eta)
+    current = surge_current_a(spec, voltage)
     subject = f"{battery.id}–{item.id}"
     cut_out = spec.cut_out_below_v
     first = Working(
         subject,
         "surge_current",
         "I_surge",
-        "P_surge / (η · U_min)",
+        "P_surge / (η · U_surge)",
         (
             Input("P_surge", spec.surge.power_w, "W", "described"),
             Input("η", eta, "", "described" if spec.efficiency else "assumed"),
-            Input("U_min", scenario.voltage_v, "V", "battery"),
+            Input("U_surge", voltage, "V", "loads"),
         ),
         current,
         "A",
@@ -81,12 +93,13 @@ def _surge(
         subject,
         "surge_voltage",
         "U_surge",
-        "U_min − I_surge · (R_b + R_c) / 1000",
+        "U_min / 2 + √(U_min² / 4 − (R_b + R_c) / 1000 · P_surge / η)",
         (
             Input("U_min", scenario.voltage_v, "V", "battery"),
-            Input("I_surge", current, "A", "loads"),
+            Input("P_surge", spec.surge.power_w, "W", "described"),
+            Input("η", eta, "", "described" if spec.efficiency else "assumed"),
             Input("R_b", 1000 * internal_ohm, "mohm", "described"),
-            Input("R_c", 1000 * cables_ohm, "mohm", "cables"),
+            Input("R_c", 1000 * wires_ohm, "mohm", "cables"),
         ),
         voltage,
         "V",

@@ -1,0 +1,92 @@
+"""Motor starts on the inverter and on the lead, and the order of cut-outs: mutations, and what is sound."""
+
+import pytest
+
+from asfitted.studies.results import Grade
+from tests.studies.builds import studied
+
+PROJECTOR = "projector: 220 W pf 0.95 rides 20 ms"
+BATTERY = "internal resistance: 4 mohm new and warm, 12 mohm aged and cold"
+BELOW = "protection opens below: 20 V"
+ABOVE = "protection opens above: 300 A"
+
+
+def codes(*changes: tuple[str, str]) -> dict[str, Grade]:
+    return {finding.code: finding.grade for finding in studied(*changes).transfers.findings}
+
+
+def motor(start: str) -> tuple[str, str]:
+    return PROJECTOR, f"projector: 220 W pf 0.95 starts {start}"
+
+
+def test_a_start_within_the_surge_raises_nothing():
+    assert codes(motor("6 A for 0.4 s")) == {}
+
+
+def test_a_start_above_the_limit_trips_the_inverter():
+    assert codes(motor("18 A for 0.4 s"))["start-trips-inverter"] is Grade.IMPROVEMENT
+
+
+def test_a_start_that_lasts_longer_than_the_surge_trips_too():
+    """13.9 A for 2 s is the surge."""
+    assert "start-trips-inverter" not in codes(motor("7 A for 2 s"))
+    assert "start-trips-inverter" in codes(motor("7 A for 3 s"))
+
+
+def test_a_motor_of_which_nothing_is_said_takes_six_times_its_current():
+    start = studied((PROJECTOR, "projector: 184 W motor")).transfers.starts[0].start
+    assert abs(start.running_a) == pytest.approx(1.0)  # 184 W ÷ (230 V × 0.8)
+    assert abs(start.starting_a) == pytest.approx(6.0)
+    assert start.verified == "from memory"
+
+
+def test_the_battery_side_of_a_start_by_hand():
+    """A projector with a motor, 6 A at power factor 0.7 beside kettle and laptops: power = 230 V × (4.35 + 1.13 + 4.2 A) ÷ 0.9 = 2.47 kW."""
+    start = studied(motor("6 A for 0.4 s")).transfers.starts[0]
+    assert start.power_w == pytest.approx(2474, rel=0.01)
+    cold = start.bounds[1]
+    assert (cold.age, cold.emf_v, cold.battery_ohm) == ("aged and cold", 24, 0.012)
+    # Kirchhoff round the loop, and the power at its end
+    assert cold.voltage_v * cold.current_a == pytest.approx(start.power_w)
+    assert cold.voltage_v + cold.current_a * (cold.battery_ohm + cold.cables_ohm) == pytest.approx(24)
+
+
+def test_a_cold_tired_battery_lets_the_inverter_cut_out():
+    tired = (BATTERY, "internal resistance: 4 mohm new and warm, 40 mohm aged and cold")
+    assert codes(motor("6 A for 0.4 s"), tired)["start-below-cut-out"] is Grade.IMPROVEMENT
+    assert "start-below-cut-out" not in codes(tired)  # no motor, no start
+
+
+def test_the_light_flickers_on_a_long_lead():
+    """6 A at 0.7 minus 1 A at 0.95: 3.2 A in phase over 0.8 ohm of site, 0.5 ohm of lead and own wiring of 0.2 ohm are 4.6 V, 2 %."""
+    dip = studied(motor("6 A for 0.4 s")).transfers.dips[0]
+    assert dip.dip_v == pytest.approx(4.6, abs=0.1)
+    assert dip.holds
+    long = ("W1: 25 m rubber 60 °C free air class 5", "W1: 100 m rubber 60 °C free air class 5")
+    assert codes(motor("12 A for 0.4 s"), long)["start-dip"] is Grade.IMPROVEMENT
+
+
+def test_reversed_cut_outs_are_found_and_darken_the_alarms():
+    assert codes((BELOW, "protection opens below: 21.5 V")) == {"cut-outs-reversed": Grade.POTENTIAL}
+    found = studied().transfers.cut_outs[0]
+    assert found.order == "right"
+    assert "alarms" in found.dark
+
+
+def test_reversed_cut_outs_without_anything_that_must_not_stop_are_an_improvement():
+    changes = (
+        (BELOW, "protection opens below: 21.5 V"),
+        ("smoke and gas alarms: 3 W continuous", "porch lamp: 3 W lighting"),
+        ("router and screen: 36 W continuous", "router and screen: 36 W"),
+    )
+    assert codes(*changes) == {"cut-outs-reversed": Grade.IMPROVEMENT}
+
+
+def test_a_protection_that_opens_at_the_surge_is_found():
+    """3.2 kW ÷ 0.9 at 21 V, just before the inverter cuts out, are 169 A."""
+    assert codes((ABOVE, "protection opens above: 165 A")) == {"battery-opens-at-surge": Grade.IMPROVEMENT}
+    assert codes((ABOVE, "protection opens above: 175 A")) == {}
+
+
+def test_what_nobody_says_of_a_lithium_battery_is_asked_for():
+    assert codes((f"    {BELOW}\n", "")) == {"cut-outs-unknown": Grade.INVESTIGATION}
