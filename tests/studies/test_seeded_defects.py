@@ -30,6 +30,13 @@ GALVANIC = LAUNCH.replace(
 CRAFT = LAUNCH.replace("IEC 60364", "33 CFR 183").replace("W50: auto 9 m", "W50: 14 AWG 3 m")
 
 
+LOCKER = ('spaces: {roof void: "60 °C', 'spaces: {gas locker: gas cylinders, roof void: "60 °C')
+PETROL = (
+    LAUNCH.replace("setting: boat", "setting: boat, engine: petrol")
+    .replace("boards:\n", "spaces: {bay: petrol}\nboards:\n")
+    .replace("14 V 90 A}", "14 V 90 A, space: bay, certified to: ISO 8846 ignition protected}")
+)
+
 DEFECTS = [
     # IEC 60364
     ("device-above-cable", VEHICLE, [("F21: {fuse blade: 7.5 A", "F21: {fuse blade: 30 A")]),
@@ -162,6 +169,28 @@ DEFECTS = [
         LAUNCH,
         [("boards:\n", "spaces: {bay: petrol}\nboards:\n"), ("14 V 90 A}", "14 V 90 A, space: bay}")],
     ),
+    # places with gas and petrol
+    (
+        "equipment-in-gas-locker",
+        VEHICLE,
+        [LOCKER, ("power factor: 0.98}", "power factor: 0.98, space: gas locker}")],
+    ),
+    ("cable-in-gas-locker", VEHICLE, [LOCKER, ("W31: 2.5 mm² 7 m", "W31: 2.5 mm² 7 m through gas locker")]),
+    (
+        "cable-in-gas-locker-height",
+        VEHICLE,
+        [LOCKER, ("W31: 2.5 mm² 7 m", "W31: 4 mm² 7 m in conduit through gas locker")],
+    ),
+    (
+        "battery-beside-fuel",
+        LAUNCH,
+        [
+            ("boards:\n", "spaces: {hold: petrol tank}\nboards:\n"),
+            ("flooded 12 V 90 Ah", "flooded 12 V 90 Ah, space: hold"),
+        ],
+    ),
+    ("petrol-space-not-described", LAUNCH, [("setting: boat", "setting: boat, engine: petrol")]),
+    ("petrol-place-not-stated", PETROL, [("space: bay, ", "")]),
     # two lines of one phase: 2 × 10 A, held to 16 A by QF1, return in 1.5 mm², which carries 15.2 A
     ("shared-neutral", MULTIWIRE, [("W10: {kind: ac, size: 2.5 mm²", "W10: {kind: ac, size: 1.5 mm²")]),
     ("galvanic-isolator-small", GALVANIC, [("galvanic isolator: 16 A", "galvanic isolator: 10 A")]),

@@ -22,6 +22,7 @@ SPACE = (
         "insulation around 300 mm",
     ),
     word_token("engine", ("petrol", "diesel")),
+    word_token("holds", ("gas cylinders", "petrol tank")),
     word_token("vented", ("not vented", "vented")),
     word_token("wet", ("outside", "wet")),
 )

@@ -92,6 +92,7 @@ class Space(Strict):
     lowest_c: Temperature | None = field("lowest", None)
     insulation_around_m: Length | None = field("insulation around", None)
     engine: Literal["petrol", "diesel"] | None = None
+    holds: Literal["gas cylinders", "petrol tank"] | None = None
     vented: Literal["vented", "not vented"] | None = None
     wet: Literal["wet", "outside"] | None = None
 

@@ -1,42 +1,23 @@
-"""What the place of a thing asks of it: petrol engines beside it, cables of other voltages in the same bundle, the lead
-to the site, the isolator in its protective conductor.
+"""What the place of a thing asks of it: cables of other voltages in the same bundle, the lead to the site, the
+isolator in its protective conductor.
 """
 
 from collections.abc import Iterator
 
 from asfitted.description.kinds import AcSupply, GalvanicIsolator
-from asfitted.network.model import Item
 from asfitted.studies.results import Finding, Grade
 from asfitted.studies.trial import Trial
 from asfitted.tables.rules.iec60364 import connecting_lead_mm2
 from asfitted.tables.rules.rule_set import SILENT
 
-#: what sparks in ordinary service; a fuse and a terminal do not
-SPARKING = (
-    "breaker", "RCBO", "RCD", "GFCI breaker", "GFCI receptacle", "isolator", "contactor", "transfer switch",
-    "selector switch", "inverter charger", "sockets", "alternator", "generator",
-)  # fmt: skip
-IGNITION_PROTECTED = "ignition protected"
-
 
 def place_findings(trial: Trial) -> Iterator[Finding]:
-    """Yield sparking equipment beside petrol, bundles of two voltages, leads thinner than their table."""
-    for item in trial.network.of_kind(*SPARKING):
-        yield from _beside_petrol(trial, item)
+    """Yield bundles of two voltages, leads thinner than their table, isolators too small in protective
+    conductors.
+    """
     yield from _mixed_bundles(trial)
     yield from _leads(trial)
     yield from _galvanic_isolators(trial)
-
-
-def _beside_petrol(trial: Trial, item: Item) -> Iterator[Finding]:
-    space = trial.network.description.spaces.get(item.spec.space) if item.spec.space else None
-    if space is None or space.engine != "petrol" or IGNITION_PROTECTED in (item.spec.certified_to or ""):
-        return
-    fields: dict[str, object] = {"equipment": item.id, "space": item.spec.space}
-    clause = trial.rules.clause("ignition")
-    yield Finding(
-        "not-ignition-protected", Grade.POTENTIAL, (item.id,), item.mark, fields=fields, clause=clause
-    )
 
 
 def _mixed_bundles(trial: Trial) -> Iterator[Finding]:

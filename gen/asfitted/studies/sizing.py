@@ -37,6 +37,7 @@ from asfitted.studies.strings import string_shares
 from asfitted.studies.surge import surges
 from asfitted.studies.trial import Trial
 from asfitted.studies.tt_findings import tt_notes
+from asfitted.studies.vapours import vapour_findings
 from asfitted.tables.rules import rule_set
 from asfitted.tables.rules.rule_set import RuleSet
 
@@ -139,6 +140,7 @@ def size(network: Network, states: Iterable[State], rules: RuleSet | None = None
     found += equipment_findings(trial, feeding)
     found += switch_voltages(trial, feeding, notes)
     found += place_findings(trial)
+    found += vapour_findings(trial)
     found += overvoltage_findings(trial)
     worked += open_neutral(trial)
     faults = loops(trial, feeding, states)

@@ -64,6 +64,7 @@ _CLAUSES = {
     "solar": "BS 7671 712 (from memory)",
     "parallel batteries": "BS 7671 433.4 (from memory)",
     "segregation": "BS 7671 528.1 (from memory)",
+    "gas locker": "BS 7671 721.528.3 (from memory)",
     "shared neutral": "BS 7671 431.2 (from memory)",
     "surge protection": "BS 7671 443 (from memory)",
     "neutral tie": "BS 7671 551.4.3.2",

@@ -115,6 +115,8 @@ RULES = RuleSet(
             "current-carrying capacity": "33 CFR 183.425(b), (c)",
             "breaking capacity": "ABYC E-11 (declared good practice)",
             "ignition": "33 CFR 183.410",
+            "gas locker": "ABYC A-1 (declared good practice, from memory)",
+            "battery beside fuel": "33 CFR 183.420 (from memory)",
             "rated voltage": "33 CFR 183.455(d)",
             "voltage drop": "ABYC E-11 (declared good practice)",
             "RCD": "ABYC E-11 (2012) 11.11.1 (declared good practice)",

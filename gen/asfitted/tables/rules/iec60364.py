@@ -107,6 +107,7 @@ RULES = RuleSet(
             "solar": "IEC 60364-7-712 (from memory)",
             "parallel batteries": "IEC 60364-4-43 433.4 (from memory)",
             "segregation": "IEC 60364-5-52 528.1 (from memory)",
+            "gas locker": "IEC 60364-7-721 721.528.3 (from memory)",
             "shared neutral": "IEC 60364-4-43 431.2 (from memory)",
             "surge protection": "IEC 60364-4-44 443 (from memory)",
             "neutral tie": "IEC 60364-5-55 551.4.3.2 (read in BS 7671)",

@@ -59,6 +59,8 @@ RULES = RuleSet(
             "double pole": "ISO 13297:2020 13.1.1",
             "segregation": "ISO 10133:2012 7.8 (now in ISO 13297)",
             "ignition": "ISO 8846 (from memory)",
+            "gas locker": "ISO 10239, ISO 8846 (from memory)",
+            "battery beside fuel": "ISO 10133:2012 5.6, 5.7 (now in ISO 13297)",
             "galvanic isolator": "ISO 13297:2020 6.9",
             "neutral tie": "ISO 13297:2020 6.8",
             "missing neutral tie": "ISO 13297:2020 6.8",
