@@ -4,17 +4,20 @@ here.
 
 from typing import Annotated, Any, Literal, get_args
 
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, Field, model_validator
 
 from asfitted.description.kinds import AnyEquipment, Status, field
 from asfitted.description.values import (
     ConductorSize,
-    Duration,
     Irradiation,
+    Latitude,
     Length,
+    Ratio,
+    RunText,
     SizeOrAuto,
     Strict,
     Temperature,
+    fail,
     quantity,
 )
 
@@ -128,9 +131,31 @@ class Day(Strict):
     """A kind of day: what comes in and what runs for how long."""
 
     sun_kwh_m2: Irradiation | None = field("sun", None)
-    drive_s: Duration | None = field("drive", None)
-    plugged_in_s: Duration | None = field("plugged in", None)
-    use: dict[str, Duration] = Field(default_factory=dict)
+    temperature_c: Temperature | None = field("temperature", None)
+    drive: RunText | None = None
+    plugged_in: RunText | None = field("plugged in", None)
+    generator: RunText | None = None
+    use: dict[str, RunText] = Field(default_factory=dict)
+
+
+class Climate(Strict):
+    """Where the build usually stands, and what sun falls on a horizontal square metre there, month by month.
+
+    One of `horizontal`, `clearness` (share of the sun above the atmosphere) and `like` (a place whose sun is
+    published).
+    """
+
+    latitude_deg: Latitude = field("latitude")
+    horizontal: Annotated[list[Irradiation], Field(min_length=12, max_length=12)] | None = None
+    clearness: Annotated[list[Ratio], Field(min_length=12, max_length=12)] | None = None
+    like: Literal["Phoenix AZ", "Miami FL", "San Francisco CA", "Champaign IL"] | None = None
+
+    @model_validator(mode="after")
+    def _one_of_three(self) -> "Climate":
+        given = [name for name in ("horizontal", "clearness", "like") if getattr(self, name) is not None]
+        if len(given) != 1:
+            raise fail("one of three", found=", ".join(given) or "–")
+        return self
 
 
 class Option(Strict):
@@ -184,6 +209,7 @@ class Description(Strict):
     equipment: dict[str, AnyEquipment] = Field(min_length=1)
     cables: dict[str, Cable] = Field(default_factory=dict)
     links: list[TwoEnds] = Field(default_factory=list)
+    climate: Climate | None = None
     days: dict[str, Day] = Field(default_factory=dict)
     states: dict[str, str] = Field(default_factory=dict)
     decisions: list[Decision] = Field(default_factory=list)

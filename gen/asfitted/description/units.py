@@ -64,6 +64,8 @@ DIMENSIONS = {
         Dimension("irradiation", "kWh/m²", "2.8 kWh/m²", {"kWh/m²": "", "kWh/m2": ""}, 0, 15),
         Dimension("count", "", "4", {"": ""}, 1, 1000),
         Dimension("ratio", "", "0.9", {"": "", "%": "%"}, 0, 1),
+        Dimension("exponent", "", "1.15", {"": ""}, 1, 2),
+        Dimension("angle", "°", "30 °", {"°": "", "deg": ""}, -90, 360),
     )
 }
 

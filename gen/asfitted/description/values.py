@@ -113,6 +113,10 @@ Frequency = quantity("frequency")
 Charge = quantity("charge", 0.1)
 Ratio = quantity("ratio", 0.01)
 Irradiation = quantity("irradiation")
+Exponent = quantity("exponent")
+Latitude = quantity("angle", -66, 66, "52 °")
+Tilt = quantity("angle", 0, 90, "10 °")
+Bearing = quantity("angle", 0, 360, "180 °")
 
 
 class Size(Strict):
@@ -269,6 +273,16 @@ class InternalResistance(Strict):
     aged_cold_ohm: float
 
 
+class Run(Strict):
+    """For how long something runs in a day, and when: from a time of day (h since midnight), or evenly spread over
+    the whole day (`spread`); neither says that nobody knows when.
+    """
+
+    duration_s: float
+    from_h: float | None = None
+    spread: bool = False
+
+
 class Evidence(Strict):
     """What the value of a field rests on, and the file or paper that shows it (None if nothing does)."""
 
@@ -296,6 +310,19 @@ def _pattern(
     return BeforeValidator(convert), WithJsonSchema(
         {"type": "string", "pattern": f"^{pattern}$", "examples": [example]}
     )
+
+
+def _day(duration_s: float) -> float:
+    if duration_s > 24 * 3600:
+        raise fail("longer than a day", hours=round(duration_s / 3600, 2))
+    return duration_s
+
+
+def _time_of_day(match: re.Match[str]) -> float:
+    hour = int(match[2])
+    if hour > 23:
+        raise fail("no time of day", offset=match.start(2), text=f"{match[2]}:{match[3]}")
+    return hour + int(match[3]) / 60
 
 
 _SURGE = _pattern(
@@ -341,6 +368,22 @@ _RESISTANCE = _pattern(
     ),
 )
 InternalResistanceText = Annotated[InternalResistance, *_RESISTANCE]
+_WHEN = r"(?: from (\d{1,2}):([0-5]\d)| (spread))?"
+_RUN, _ = _pattern(
+    rf"(.+?){_WHEN}",
+    "2 h from 18:00",
+    lambda m: Run(
+        duration_s=_day(_part(m, 1, "duration")),
+        from_h=_time_of_day(m) if m[2] else None,
+        spread=m[4] is not None,
+    ),
+)
+_RUN_SCHEMA = {
+    "type": "string",
+    "pattern": rf"^[0-9.eE+-]+ ?({units.unit_pattern('duration')}){_WHEN}$",
+    "examples": ["2 h from 18:00"],
+}
+RunText = Annotated[Run, _RUN, WithJsonSchema(_RUN_SCHEMA)]
 _EVIDENCE = _pattern(
     r"(claimed|plate|data sheet|measured)(?:, (.+))?",
     "data sheet, photos/plate.jpg",

@@ -30,6 +30,7 @@ class LoadItem(Strict):
         Token(r"restarts\s(?P<w>by hand|by itself)", (("restarts", "{w}"),), "restarts by hand"),
         Token(r"class\s(?P<w>III|II|I)", (("class", "{w}"),), "class II"),
         word_token("duty", ("continuous", "motor", "compressor", "heater", "lighting")),
+        word_token("priority", ("essential", "first to go")),
     )
     power_w: Power | None = field("power", None)
     current_a: Current | None = field("current", None)
@@ -40,6 +41,7 @@ class LoadItem(Strict):
     restarts: Literal["by hand", "by itself"] | None = None
     safety_class: Class = field("class", "I")
     duty: Literal["continuous", "motor", "compressor", "heater", "lighting"] | None = None
+    priority: Literal["essential", "first to go"] | None = None
 
     @model_validator(mode="after")
     def _draws_something(self) -> "LoadItem":

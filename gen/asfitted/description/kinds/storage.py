@@ -5,12 +5,16 @@ from typing import ClassVar, Literal
 from asfitted.description.kinds.base import AC, DC, POWER, RATING, Class, Equipment, field
 from asfitted.description.tokens import Token, quantity_token, word_token
 from asfitted.description.values import (
+    Bearing,
     Charge,
     Current,
+    Duration,
+    Exponent,
     InternalResistanceText,
     Power,
     Ratio,
     Temperature,
+    Tilt,
     Voltage,
     bounded,
     quantity,
@@ -43,6 +47,13 @@ class Battery(Equipment):
     protection_opens_above_a: Current | None = field("protection opens above", None)
     fault_current_max_a: bounded("current", "at most") | None = field("prospective fault current", None)  # type: ignore[valid-type]
     use: Literal["house", "starter"] = "house"
+    usable: Ratio | None = None
+    peukert: Exponent | None = None
+    rated_s: Duration | None = field("rated over", None)
+    charge_efficiency: Ratio | None = field("charge efficiency", None)
+    absorption_s: Duration | None = field("absorption time", None)
+    self_discharge: Ratio | None = field("self-discharge", None)
+    own_draw_w: Power | None = field("own draw", None)
 
 
 class BatteryCharger(Equipment):
@@ -110,6 +121,9 @@ class SolarArray(Equipment):
     open_circuit_voltage_v: Voltage = field("open-circuit voltage")
     short_circuit_current_a: Current = field("short-circuit current")
     strings: quantity("count") = 1  # type: ignore[valid-type]
+    tilt_deg: Tilt | None = field("tilt", None)
+    faces_deg: Bearing | None = field("faces", None)
+    losses: Ratio | None = None
 
 
 class SolarController(Equipment):
@@ -124,6 +138,7 @@ class SolarController(Equipment):
     TOKENS: ClassVar[tuple[Token, ...]] = (quantity_token("array voltage", "voltage", "100 V"), RATING)
     array_voltage_v: Voltage = field("array voltage")
     rating_a: Current = field("rating")
+    efficiency: Ratio | None = None
 
 
 class DcSupply(Equipment):
