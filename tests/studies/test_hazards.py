@@ -146,8 +146,8 @@ SOUND = {
             "",
         ),
         ("sockets: 4 × 16 A reading_desk", "sockets: 1 × 16 A reading_desk"),
-        ("kettle: 0.5 h, projector", "projector"),
-        ("kettle: 0.7 h, projector", "projector"),
+        ("kettle: 0.5 h from 10:30, projector", "projector"),
+        ("kettle: 0.7 h from 10:30, projector", "projector"),
     ),
     "changeover that rests between its positions": (("rest position: source 2", "rest position: off"),),
 }  # fmt: skip

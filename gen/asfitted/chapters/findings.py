@@ -13,7 +13,7 @@ def text(finding: Finding, part: str) -> str:
     """Return one sentence of a finding, from whichever catalogue holds its code."""
     # Some fields are ids of equipment: on a page it bears its name, in which an underscore is a space.
     fields = {k: v.replace("_", " ") if isinstance(v, str) else v for k, v in finding.fields.items()}
-    for name in ("findings", "findings_sizing", "findings_faults", "findings_transfer"):
+    for name in ("findings", "findings_sizing", "findings_faults", "findings_transfer", "findings_energy"):
         if finding.code in words.catalogue(name):
             return tied(words.text(name, f"{finding.code}.{part}", **fields))
     raise KeyError(finding.code)
@@ -39,7 +39,7 @@ def context(book: Book) -> dict[str, Any]:
         ],
         "assumptions": [
             {"text": assumption_text(a), "where": book.things(a.where), "source": a.source}
-            for a in study.sizing.assumptions
+            for a in (*study.sizing.assumptions, *study.energy.assumptions)
         ],
         "claims": _unproved(book),
     }

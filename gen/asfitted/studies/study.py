@@ -1,4 +1,4 @@
-"""All studies of a build, in order: states, bonding, coverage, sizing, faults; findings, what was accepted."""
+"""All studies of a build, in order: states, bonding, coverage, sizing, energy, faults; findings, what was accepted."""
 
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -14,6 +14,7 @@ from asfitted.network.states import State, states
 from asfitted.studies.bonding import Island, bonding_findings, islands
 from asfitted.studies.coverage import Coverage, coverage, coverage_findings
 from asfitted.studies.earthing_contacts import earthing_contact_findings
+from asfitted.studies.energy.study import EnergyStudy, energy_study
 from asfitted.studies.faults.envelope import SiteVerdict, site_envelope
 from asfitted.studies.faults.result import FaultStudy
 from asfitted.studies.faults.study import fault_study
@@ -39,6 +40,7 @@ class Study:
     coverage: dict[str, tuple[Coverage, ...]]
     sizing: Sizing
     transfers: TransferStudy
+    energy: EnergyStudy
     found: tuple[Finding, ...]
 
     @cached_property
@@ -54,7 +56,7 @@ class Study:
     @property
     def workings(self) -> tuple[Working, ...]:
         """The figures of all studies that can be computed again by hand."""
-        return (*self.sizing.workings, *self.transfers.workings)
+        return (*self.sizing.workings, *self.transfers.workings, *self.energy.workings)
 
     @cached_property
     def _divided(self) -> tuple[tuple[Finding, ...], tuple[tuple[Finding, Accepted], ...]]:
@@ -109,6 +111,7 @@ def study(loaded: Loaded) -> Study:
     if open_sizes:
         raise NotUsable(open_sizes)
     transfers = transfer_study(sized, all_states, sizing)
+    energy = energy_study(network, all_states)
     found = (
         *bonding_findings(network, by_state),
         *coverage_findings(network, all_states, covered),
@@ -118,8 +121,11 @@ def study(loaded: Loaded) -> Study:
         *isolator_findings(network, all_states),
         *sizing.findings,
         *transfers.findings,
+        *energy.findings,
     )
-    return Study(loaded, sized, all_states, by_state, covered, sizing, transfers, found)
+    return Study(
+        loaded, sized, all_states, by_state, covered, sizing, transfers, energy, found
+    )
 
 
 def _with_sizes(network: Network, sizing: Sizing) -> Network:
