@@ -15,6 +15,7 @@ from asfitted.network.model import Network
 from asfitted.studies.faults.result import FaultResult
 from asfitted.studies.faults.tails import ahead_of_rcd
 from asfitted.studies.results import Finding, Grade
+from asfitted.tables.rules import rule_set
 
 #: a fault of the insulation, which any build must bear without harm; the others are failures of equipment
 INSULATION = ("live to case", "live to structure", "live to neutral", "live to the case of another source",
@@ -22,17 +23,18 @@ INSULATION = ("live to case", "live to structure", "live to neutral", "live to t
 #: shorter live tails ahead of a device are taken as proof against short-circuit (IEC 60364-4-43 434.2.1)
 TAIL_M = 3.0
 POTENTIAL = Grade.POTENTIAL
-TIMES = "IEC 60364-4-41 411.3.2"
-INSULATED = "IEC 60364-4-41 412 (from memory)"
 
 
 @dataclass(frozen=True)
 class Hazard:
-    """One hazard in one result: its code and grade, and what it is grouped by."""
+    """One hazard in one result: its code and grade, and what it is grouped by.
+
+    `check` names the clause of the rule set that the build follows.
+    """
 
     code: str
     grade: Grade
-    clause: str
+    check: str
     key: tuple[str, ...]
     where: tuple[str, ...]
     result: FaultResult
@@ -60,17 +62,18 @@ def hazards(network: Network, r: FaultResult) -> Iterator[Hazard]:
         unknown = [s for s in sources if getattr(network.items[s].spec, "output_limit", 0) is None]
         if unknown:
             yield Hazard(
-                "output-limit-unknown", Grade.INVESTIGATION, TIMES, tuple(unknown), tuple(unknown), r
+                "output-limit-unknown", Grade.INVESTIGATION, "disconnection time", tuple(unknown), tuple(unknown), r
             )
         elif r.verdict == "in time":
-            yield Hazard("restarts-on-fault", POTENTIAL, TIMES, sources, sources, r)
+            yield Hazard("restarts-on-fault", POTENTIAL, "disconnection time", sources, sources, r)
     for core in () if not r.state and _no_device(r) else r.destroyed:
         cable = network.cables[network.cores[core].cable]
-        if network.cores[core].conductor != "PE" and cable.length_m <= TAIL_M and cable.id in r.where:
+        protective = network.cores[core].conductor == "PE"
+        if not protective and cable.length_m <= TAIL_M and cable.id in r.where:
             continue
-        clause = "IEC 60364-4-43 434.5.2; IEC 60364-5-54 543.1.2"
+        check = "protective conductor" if protective else "short-circuit duration"
         yield from _by_time(
-            network, Hazard("conductor-destroyed", POTENTIAL, clause, (cable.id,), (cable.id,), r)
+            network, Hazard("conductor-destroyed", POTENTIAL, check, (cable.id,), (cable.id,), r)
         )
     yield from _not_cleared(network, r, own)
 
@@ -79,33 +82,33 @@ def _in_service(r: FaultResult) -> Iterator[Hazard]:
     """Yield what is wrong with nothing broken: devices that open, metal that is live."""
     units = tuple(dict.fromkeys(o.unit for o in r.opened if not o.moves))
     if units:
-        yield Hazard("trips-in-service", POTENTIAL, "IEC 60364-5-53 531.3.2 (from memory)", units, units, r)
+        yield Hazard("trips-in-service", POTENTIAL, "unwanted tripping", units, units, r)
     if r.verdict in ("stays", "only when touched"):
         parts = tuple(dict.fromkeys(t.from_ for t in r.touch if t.time_s > 0))
-        yield Hazard("live-in-service", Grade.DANGER, "IEC 60364-4-41 411.3", (), parts, r)
+        yield Hazard("live-in-service", Grade.DANGER, "live metal", (), parts, r)
 
 
 def _not_cleared(network: Network, r: FaultResult, own: tuple[str, ...]) -> Iterator[Hazard]:
     if r.kind == "PEN broken":
         if r.verdict == "stays" and network.description.build.setting in ("road vehicle", "trailer", "boat"):
-            yield Hazard("pen-lost", POTENTIAL, "IEC 60364-7-717 717.411.4; 709.411.4", own, own, r)
+            yield Hazard("pen-lost", POTENTIAL, "lost PEN", own, own, r)
         return
     first = (own[0],) if own else ()
     if r.verdict == "stays" and not r.second and _insulation_not_stated(network, r):
-        yield Hazard("insulation-ahead-of-rcd", Grade.INVESTIGATION, INSULATED, (r.at,), first, r)
+        yield Hazard("insulation-ahead-of-rcd", Grade.INVESTIGATION, "double insulation", (r.at,), first, r)
     elif r.verdict == "stays" and r.second:
         # no rule asks that two faults in a row be borne, where the first shows itself to nobody
-        yield Hazard("second-fault-not-cleared", Grade.IMPROVEMENT, TIMES, (r.kind,), first, r)
+        yield Hazard("second-fault-not-cleared", Grade.IMPROVEMENT, "disconnection time", (r.kind,), first, r)
     elif r.verdict == "stays":
-        yield Hazard("fault-not-cleared", POTENTIAL, TIMES, (r.kind,), first, r)
+        yield Hazard("fault-not-cleared", POTENTIAL, "disconnection time", (r.kind,), first, r)
     elif r.verdict == "only when touched" and r.kind in INSULATION:
-        yield Hazard("fault-until-touched", POTENTIAL, TIMES, (r.kind,), first, r)
+        yield Hazard("fault-until-touched", POTENTIAL, "disconnection time", (r.kind,), first, r)
     elif r.verdict == "late" and not r.second:
-        yield from _by_time(network, Hazard("fault-late", POTENTIAL, TIMES, (r.kind,), first, r))
+        yield from _by_time(network, Hazard("fault-late", POTENTIAL, "disconnection time", (r.kind,), first, r))
     elif r.verdict == "current stays" and not r.second and (r.state or not _no_device(r)):
         if "reversed" in r.site:
             return  # the conductor named live is the site's neutral there: its fault carries load current only
-        yield Hazard("fault-current-stays", POTENTIAL, "IEC 60364-4-43 430.3", (r.kind,), first, r)
+        yield Hazard("fault-current-stays", POTENTIAL, "fault current", (r.kind,), first, r)
 
 
 def _insulation_not_stated(network: Network, r: FaultResult) -> bool:
@@ -123,7 +126,7 @@ def _by_time(network: Network, hazard: Hazard) -> Iterator[Hazard]:
     if not unknown:
         yield hazard
     else:
-        yield Hazard("breaker-curve-unknown", Grade.INVESTIGATION, TIMES, (), unknown, hazard.result)
+        yield Hazard("breaker-curve-unknown", Grade.INVESTIGATION, "disconnection time", (), unknown, hazard.result)
 
 
 def _curve(network: Network, unit: str) -> str | None:
@@ -154,7 +157,7 @@ def _finding(network: Network, group: Sequence[Hazard]) -> Finding:
         _mark(network, where),
         states=states,
         fields=_fields(worst.result, where, places),
-        clause=worst.clause,
+        clause=rule_set(network.description.build.rules).clause(worst.check) if worst.check else "",
     )
 
 
