@@ -16,6 +16,18 @@ W8 = "  - earth: [inverter, W8: 1 m, earth_bar, W9: 0.8 m, body]"
 ON_INVERTER = {"on the road", "blackout"}
 PLUGGED = {"plugged in", "plugged in, inverter off"}
 IN_TRANSIT = "site plugged in and live, inverter running, changeover between its positions"
+TIE_AT_BOARD = ("\ncircuits:", "\n  - bond: [n_bar, W99: 6 mm² 0.2 m, earth_bar]\ncircuits:")
+TRANSFORMER = f"  it: {{isolating transformer: 1.6 kW, shore earth: continues, {BOND}}}\n"
+ONE_OUTLET = (
+    (
+        "    F2: {RCBO: 10 A, W13: 5 m in wall duct, sockets: 2 × 16 A tea_corner, place: tea corner, "
+        "loads: {kettle: 1 kW heater}}\n",
+        "",
+    ),
+    ("sockets: 4 × 16 A reading_desk", "sockets: 1 × 16 A reading_desk"),
+    ("kettle: 0.5 h from 10:30, projector", "projector"),
+    ("kettle: 0.7 h from 10:30, projector", "projector"),
+)
 
 
 def bond(**fields: str) -> tuple[str, str]:
@@ -34,7 +46,42 @@ HAZARDS = {
             "two-bonds": {*PLUGGED, IN_TRANSIT, "blackout"},
             "bond-behind-rcd": {*PLUGGED, IN_TRANSIT, "blackout"},
             "neutral-at-pins": {"on the road"},
+            "reversed-onto-tie": {*PLUGGED, IN_TRANSIT},
         },
+    ),
+    "inverter that is not isolated, without bond": (
+        (("isolation: isolated", "isolation: not isolated"), bond(kind="none")),
+        {"output-without-neutral": ON_INVERTER},
+    ),
+    "site's neutral on an inverter that is not isolated": (
+        (
+            ("isolation: isolated", "isolation: not isolated"),
+            bond(kind="none"),
+            (CHANGEOVER, "transfer switch: 25 A 1P"),
+        ),
+        {
+            "bond-without-neutral": {"plugged in", IN_TRANSIT, "blackout"},
+            "output-without-neutral": {"on the road"},
+            "neutral-at-pins": {"on the road"},
+            "bond-behind-rcd": {"blackout"},
+        },
+    ),
+    "separation of a single outlet, tied behind its residual current device": (
+        (bond(kind="none"), *ONE_OUTLET, TIE_AT_BOARD),
+        {
+            "bond-behind-rcd": ON_INVERTER | PLUGGED,
+            "two-bonds": PLUGGED,
+            "reversed-onto-tie": PLUGGED,
+        },
+    ),
+    "IT site tied aboard": (
+        (
+            ("ac supply: 230 V 50 Hz 16 A TN-S", "ac supply: 230 V 50 Hz 16 A IT"),
+            ("      fairground: {polarity: may be reversed}\n", ""),
+            bond(kind="none"),
+            TIE_AT_BOARD,
+        ),
+        {"isolated-supply-tied": PLUGGED, "bond-behind-rcd": ON_INVERTER},
     ),
     "bond of an inverter that is not isolated": (
         (("isolation: isolated", "isolation: not isolated"),),
@@ -65,9 +112,13 @@ HAZARDS = {
     "bond on the load side of the inverter's residual current device": (
         (
             bond(kind="none"),
-            ("\ncircuits:", "\n  - bond: [n_bar, W99: 6 mm² 0.2 m, earth_bar]\ncircuits:"),
+            TIE_AT_BOARD,
         ),
-        {"bond-behind-rcd": ON_INVERTER | PLUGGED, "two-bonds": PLUGGED},
+        {
+            "bond-behind-rcd": ON_INVERTER | PLUGGED,
+            "two-bonds": PLUGGED,
+            "reversed-onto-tie": PLUGGED,
+        },
     ),
 }
 
@@ -108,16 +159,37 @@ def test_missing_isolators_are_found():
     assert "battery-without-isolator" in {f.code for f in build.found}
 
 
+#: the findings of the studies of bonding, coverage and supply
+CODES = {
+    "no-bond",
+    "two-bonds",
+    "bond-behind-rcd",
+    "bond-not-to-earth",
+    "bond-without-neutral",
+    "bond-forbidden",
+    "output-without-neutral",
+    "isolated-supply-tied",
+    "reversed-onto-tie",
+    "live-pins",
+    "neutral-at-pins",
+    "feeds-dead-site",
+    "sources-parallel",
+    "socket-without-rcd",
+    "cable-ahead-of-rcd",
+    "isolation-defeated",
+    "make-before-break",
+    "socket-without-gfci",
+    "conductors-apart",
+    "neutral-of-another-source",
+}
+
+
 def upper(build) -> dict[str, set[str]]:
     """Return the findings of the studies of bonding, coverage and supply of the two upper classes, with their states."""
     names = {state.id: state.name for state in build.states}
-    codes = {
-        "no-bond", "two-bonds", "bond-behind-rcd", "bond-not-to-earth", "bond-without-neutral", "bond-forbidden",
-        "live-pins", "neutral-at-pins", "feeds-dead-site", "sources-parallel", "socket-without-rcd", "cable-ahead-of-rcd",
-    }  # fmt: skip
     found: dict[str, set[str]] = {}
     for finding in build.found:
-        if finding.code in codes and finding.grade in (Grade.DANGER, Grade.POTENTIAL):
+        if finding.code in CODES and finding.grade in (Grade.DANGER, Grade.POTENTIAL):
             found.setdefault(finding.code, set()).update(names[s] for s in finding.states)
     return found
 
@@ -138,16 +210,12 @@ SOUND = {
     "link on the earth bar": (bond(lands_on="earth_bar"),),
     "site on TT": (("ac supply: 230 V 50 Hz 16 A TN-S", "ac supply: 230 V 50 Hz 16 A TT"),),
     "site on IT needs no tie": (("ac supply: 230 V 50 Hz 16 A TN-S", "ac supply: 230 V 50 Hz 16 A IT"),),
-    "separation of a single outlet": (
+    "separation of a single outlet": (bond(kind="none"), *ONE_OUTLET),
+    "isolating transformer behind an inverter that is not isolated": (
+        ("isolation: isolated", "isolation: not isolated"),
         bond(kind="none"),
-        (
-            "    F2: {RCBO: 10 A, W13: 5 m in wall duct, sockets: 2 × 16 A tea_corner, place: tea corner, "
-            "loads: {kettle: 1 kW heater}}\n",
-            "",
-        ),
-        ("sockets: 4 × 16 A reading_desk", "sockets: 1 × 16 A reading_desk"),
-        ("kettle: 0.5 h from 10:30, projector", "projector"),
-        ("kettle: 0.7 h from 10:30, projector", "projector"),
+        ("  body: structure", TRANSFORMER + "  body: structure"),
+        ("[inverter, W5: 0.8 m, QF2", "[inverter, W5: 0.8 m, it.primary]\n  - ac:    [it.secondary, W6b: 0.3 m, QF2"),
     ),
     "changeover that rests between its positions": (("rest position: source 2", "rest position: off"),),
 }  # fmt: skip
@@ -156,6 +224,19 @@ SOUND = {
 @pytest.mark.parametrize("name", SOUND)
 def test_sound_arrangement_raises_nothing(name):
     assert upper(studied(*SOUND[name])) == {}
+
+
+def test_of_an_isolated_supply_nobody_is_told_of_the_first_fault():
+    build = studied(("ac supply: 230 V 50 Hz 16 A TN-S", "ac supply: 230 V 50 Hz 16 A IT"))
+    (finding,) = (f for f in build.found if f.code == "first-fault-not-indicated")
+    assert finding.grade is Grade.IMPROVEMENT
+    assert {build.state(s).name for s in finding.states} == PLUGGED | {IN_TRANSIT}
+
+
+def test_ties_are_counted():
+    build = studied(("25 A 2P", "25 A 1P"), TIE_AT_BOARD)
+    counts = {f.where: f.fields["count"] for f in build.found if f.code == "two-bonds"}
+    assert counts[("site", "inverter", "W99")] == 3
 
 
 def test_idle_bond_is_never_a_second_one():

@@ -6,7 +6,8 @@ from hypothesis import strategies as st
 
 from asfitted.description.values import METRIC_SIZES_MM2, size
 from asfitted.network.states import states
-from asfitted.studies.bonding import bonding_findings, islands
+from asfitted.studies.bonding import islands
+from asfitted.studies.bonding_findings import bonding_findings
 from asfitted.studies.both_ways import both_ways
 from asfitted.studies.capacity import Surroundings, capacity
 from asfitted.studies.coverage import coverage, coverage_findings

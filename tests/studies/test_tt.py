@@ -4,7 +4,8 @@ import pytest
 
 from asfitted.network.labels import rating
 from asfitted.network.states import states
-from asfitted.studies.bonding import bonding_findings, islands
+from asfitted.studies.bonding import islands
+from asfitted.studies.bonding_findings import bonding_findings
 from asfitted.studies.checklist import checklist
 from asfitted.studies.coverage import coverage
 from asfitted.studies.faults.study import fault_study

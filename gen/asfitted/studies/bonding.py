@@ -10,15 +10,13 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Literal
 
-from asfitted.description.kinds import AcSupply, Inverter, NeutralBond, Sockets
+from asfitted.description.kinds import AcSupply, Generator, Inverter, IsolatingTransformer, Sockets
 from asfitted.network.build import output_terminals
 from asfitted.network.model import Network
 from asfitted.network.paths import path
 from asfitted.network.potentials import Potentials
 from asfitted.network.states import State, carries_load, is_earth
-from asfitted.studies.electrodes import fixed_tt, ground_of
-from asfitted.studies.results import Finding, Grade, merge_states
-from asfitted.tables.rules import rule_set
+from asfitted.studies.electrodes import ground_of
 
 RESIDUAL_KINDS = ("RCD", "RCBO", "GFCI breaker")
 Measure = Literal["bonded", "IT", "separation"]
@@ -90,21 +88,24 @@ def _island(state: State, root: str, sources: tuple[str, ...]) -> Island:
         )
         for at, live, earth in _ties(state, root)
     )
-    return Island(state.id, sources, feeds, _measure(state.network, sources, feeds), ties)
+    return Island(state.id, sources, feeds, _measure(state.network, sources, feeds, ties), ties)
 
 
-def _measure(network: Network, sources: tuple[str, ...], feeds: tuple[str, ...]) -> Measure:
-    """Return the protective measure that a missing tie would stand for: declared IT, or separation of a single outlet."""
+def _measure(
+    network: Network, sources: tuple[str, ...], feeds: tuple[str, ...], ties: tuple[Tie, ...]
+) -> Measure:
+    """Return the protective measure that stands in for a tie: declared IT, or separation of a single outlet.
+
+    Whatever ties an output to earth ends its separation.
+    """
     specs = [network.items[source].spec for source in sources]
     if all(isinstance(spec, AcSupply) and spec.earthing == "IT" for spec in specs):
         return "IT"
     only = specs[0] if len(specs) == 1 else None
-    separated = (
-        isinstance(only, Inverter) and only.isolation == "isolated" and only.neutral_bond.kind == "none"
+    isolated = isinstance(only, Generator | IsolatingTransformer) or (
+        isinstance(only, Inverter) and only.isolation == "isolated"
     )
-    if separated and _outlets(network, feeds) == 1:
-        return "separation"
-    return "bonded"
+    return "separation" if isolated and not ties and _outlets(network, feeds) == 1 else "bonded"
 
 
 def _outlets(network: Network, feeds: tuple[str, ...]) -> int:
@@ -154,82 +155,3 @@ def _sides(state: State, source_neutral: str, terminal: str) -> Iterator[tuple[s
             continue
         without = path(state, source_neutral, terminal, without=item.id)
         yield item.id, "load" if without is None else "source"
-
-
-def bonding_findings(network: Network, by_state: dict[str, tuple[Island, ...]]) -> tuple[Finding, ...]:
-    """Return the findings on ties, one per cause with all the states in which it shows."""
-    per_state = (
-        (state, finding)
-        for state, of_state in by_state.items()
-        for island in of_state
-        for finding in _of_island(network, island)
-    )
-    return (*merge_states(per_state), *_makers(network))
-
-
-def _of_island(network: Network, island: Island) -> Iterator[Finding]:
-    if island.idle or island.measure != "bonded":
-        return
-    source = network.items[island.sources[0]]
-    rules = rule_set(network.description.build.rules)
-    if not island.effective:
-        unreached = [tie for tie in island.ties if not tie.reaches_earth]
-        if unreached and fixed_tt(network, source.id):
-            return  # an electrode is wanted, not a tie: sizing says so
-        if unreached:
-            yield Finding(
-                "bond-not-to-earth",
-                Grade.POTENTIAL,
-                (unreached[0].at,),
-                source.mark,
-                fields={"source": source.id, "earth": unreached[0].earth},
-                clause=rules.clause("neutral tie"),
-            )
-        else:
-            yield Finding(
-                "no-bond",
-                Grade.POTENTIAL,
-                (source.id,),
-                source.mark,
-                fields={"source": source.id, "outlets": ", ".join(island.feeds)},
-                clause=rules.clause("missing neutral tie"),
-            )
-    if len(island.effective) > 1:
-        where = tuple(tie.at for tie in island.effective)
-        yield Finding(
-            "two-bonds",
-            Grade.POTENTIAL,
-            where,
-            source.mark,
-            fields={"ties": ", ".join(where), "sources": ", ".join(island.sources)},
-            clause=rules.clause("second neutral tie"),
-        )
-    for tie in island.effective:
-        if tie.load_side_of:
-            devices = ", ".join(tie.load_side_of)
-            yield Finding(
-                "bond-behind-rcd",
-                Grade.POTENTIAL,
-                (tie.at, *tie.load_side_of),
-                source.mark,
-                fields={"tie": tie.at, "devices": devices},
-                clause=rules.clause("neutral tie behind RCD"),
-            )
-
-
-def _makers(network: Network) -> Iterator[Finding]:
-    """Yield what the makers of the sources say, or do not say, about a link from neutral to earth."""
-    for item in network.items.values():
-        bond = getattr(item.spec, "neutral_bond", None)
-        if not isinstance(bond, NeutralBond) or bond.kind == "none":
-            continue
-        if isinstance(item.spec, Inverter) and item.spec.isolation == "not isolated":
-            yield Finding(
-                "bond-without-neutral", Grade.DANGER, (item.id,), item.mark, fields={"source": item.id}
-            )
-        elif bond.allowed_by_maker == "no":
-            yield Finding("bond-forbidden", Grade.DANGER, (item.id,), item.mark, fields={"source": item.id})
-        elif bond.allowed_by_maker == "not stated":
-            yield Finding(
-                "bond-not-stated", Grade.INVESTIGATION, (item.id,), item.mark, fields={"source": item.id}
-            )

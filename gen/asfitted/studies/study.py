@@ -11,7 +11,8 @@ from asfitted.network.build import build
 from asfitted.network.checks import check_names, check_network
 from asfitted.network.model import Cable, Network
 from asfitted.network.states import State, states
-from asfitted.studies.bonding import Island, bonding_findings, islands
+from asfitted.studies.bonding import Island, islands
+from asfitted.studies.bonding_findings import bonding_findings
 from asfitted.studies.coverage import Coverage, coverage, coverage_findings
 from asfitted.studies.earthing_contacts import earthing_contact_findings
 from asfitted.studies.energy.study import EnergyStudy, energy_study

@@ -114,6 +114,7 @@ HAZARDS = {
             "two-bonds": {"dead running", "live off", "live running"},
             "bond-behind-rcd": {"dead running", "live off", "live running"},
             "neutral-at-pins": {"unplugged running"},
+            "reversed-onto-tie": ON_SITE,
             "trips-in-service": {"dead running", "live off", "live running"},
         },
     ),
@@ -200,7 +201,7 @@ HAZARDS = {
     ),
     "not isolated, no bond": (
         [("isolation: isolated", "isolation: not isolated"), (BOND, "neutral bond: {kind: none}")],
-        {"no-bond": ON_INVERTER},
+        {"output-without-neutral": ON_INVERTER},
     ),
     "not isolated, no bond, minus floating": (
         [
@@ -208,7 +209,7 @@ HAZARDS = {
             (BOND, "neutral bond: {kind: none}"),
             ("  - minus: [battery, W23: 50 mm² 0.5 m, body]\n", ""),
         ],
-        {"no-bond": ON_INVERTER},
+        {"output-without-neutral": ON_INVERTER},
     ),
     "generator no bond": (
         [
@@ -236,6 +237,7 @@ HAZARDS = {
     "site PE missing + one pole + reversed": (
         [("W1: 25 m", "W1: L N 25 m"), ("25 A 2P", "25 A 1P"), (UP, "polarity: may be reversed, " + UP)],
         {
+            "reversed-onto-tie": ON_SITE,
             "bond-behind-rcd": ON_SITE,
             "neutral-at-pins": {"unplugged running"},
             "fault-until-touched": ON_SITE,
@@ -336,12 +338,6 @@ SOUND = {
         ),
         ("[site, W1: 25 m rubber 60 °C free air class 5, inlet, W2: 1 m, QF1", "[site, W1: 5 m, QF1"),
     ],
-    "battery plus twice": [
-        (
-            "F10: fuse T 250 A, W21: battery cable 0.9 m, inverter]",
-            "F10: fuse T 250 A, W21: battery cable 0.9 m, inverter]\n  - plus:  [battery, W24: 1.5 mm² 4 m, inverter]",
-        )
-    ],
     "two RCDs in series": [
         ("W7: 0.3 m, AC board", "W7: 0.3 m, QF9: RCD 25 A 30 mA type A 2P, W77: 0.3 m, AC board")
     ],
@@ -360,4 +356,17 @@ SOUND = {
         ("sockets: 2 × 16 A desk", "sockets: 1 × 16 A desk"),
         ("    F2: {RCBO: 10 A, W11: 5 m, sockets: 2 × 16 A kitchen, loads: {kettle: 690 W}}\n", ""),
     ],
+}
+
+#: hazards that no fault study sees: with the code of the study that does
+LEFT_TO_SIZING = {
+    "battery plus twice": (
+        [
+            (
+                "F10: fuse T 250 A, W21: battery cable 0.9 m, inverter]",
+                "F10: fuse T 250 A, W21: battery cable 0.9 m, inverter]\n  - plus:  [battery, W24: 1.5 mm² 4 m, inverter]",  # noqa: E501
+            )
+        ],
+        "no-protection",
+    ),
 }

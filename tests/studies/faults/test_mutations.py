@@ -5,12 +5,14 @@ nothing.
 import pytest
 
 from asfitted.network.states import states
-from asfitted.studies.bonding import bonding_findings, islands
+from asfitted.studies.bonding import islands
+from asfitted.studies.bonding_findings import bonding_findings
 from asfitted.studies.coverage import coverage, coverage_findings
 from asfitted.studies.faults.study import fault_study
+from asfitted.studies.sizing import size
 from asfitted.studies.supply import supply_findings
 from tests.studies.faults import builds
-from tests.studies.faults.hazards import HAZARDS, SOUND
+from tests.studies.faults.hazards import HAZARDS, LEFT_TO_SIZING, SOUND
 
 CLEAN = builds.changed(builds.VAN, *builds.SOUND)
 
@@ -50,6 +52,15 @@ def test_hazard_is_found_in_its_states_and_nothing_beside_it(name):
 @pytest.mark.parametrize("name", SOUND)
 def test_odd_but_sound(name):
     assert upper(*SOUND[name]) == {}
+
+
+@pytest.mark.parametrize("name", LEFT_TO_SIZING)
+def test_what_the_faults_do_not_show_the_sizing_does(name):
+    edits, code = LEFT_TO_SIZING[name]
+    assert upper(*edits) == {}
+    network = builds.network(builds.changed(CLEAN, *edits))
+    barred = {f.code for f in size(network, states(network)).findings if f.grade.bars_publication}
+    assert barred == {code}
 
 
 def test_there_are_enough_of_them():

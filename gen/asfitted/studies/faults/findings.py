@@ -62,7 +62,12 @@ def hazards(network: Network, r: FaultResult) -> Iterator[Hazard]:
         unknown = [s for s in sources if getattr(network.items[s].spec, "output_limit", 0) is None]
         if unknown:
             yield Hazard(
-                "output-limit-unknown", Grade.INVESTIGATION, "disconnection time", tuple(unknown), tuple(unknown), r
+                "output-limit-unknown",
+                Grade.INVESTIGATION,
+                "disconnection time",
+                tuple(unknown),
+                tuple(unknown),
+                r,
             )
         elif r.verdict == "in time":
             yield Hazard("restarts-on-fault", POTENTIAL, "disconnection time", sources, sources, r)
@@ -104,7 +109,9 @@ def _not_cleared(network: Network, r: FaultResult, own: tuple[str, ...]) -> Iter
     elif r.verdict == "only when touched" and r.kind in INSULATION:
         yield Hazard("fault-until-touched", POTENTIAL, "disconnection time", (r.kind,), first, r)
     elif r.verdict == "late" and not r.second:
-        yield from _by_time(network, Hazard("fault-late", POTENTIAL, "disconnection time", (r.kind,), first, r))
+        yield from _by_time(
+            network, Hazard("fault-late", POTENTIAL, "disconnection time", (r.kind,), first, r)
+        )
     elif r.verdict == "current stays" and not r.second and (r.state or not _no_device(r)):
         if "reversed" in r.site:
             return  # the conductor named live is the site's neutral there: its fault carries load current only
@@ -126,7 +133,9 @@ def _by_time(network: Network, hazard: Hazard) -> Iterator[Hazard]:
     if not unknown:
         yield hazard
     else:
-        yield Hazard("breaker-curve-unknown", Grade.INVESTIGATION, "disconnection time", (), unknown, hazard.result)
+        yield Hazard(
+            "breaker-curve-unknown", Grade.INVESTIGATION, "disconnection time", (), unknown, hazard.result
+        )
 
 
 def _curve(network: Network, unit: str) -> str | None:

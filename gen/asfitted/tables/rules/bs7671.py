@@ -57,6 +57,8 @@ _CLAUSES = {
     "disconnection time": "BS 7671 411.3.2",
     "loop impedance": "BS 7671 411.4.4",
     "live metal": "BS 7671 411.3",
+    "isolated supply": "BS 7671 411.6.1 (from memory)",
+    "insulation monitoring": "BS 7671 411.6.3 (from memory)",
     "double insulation": "BS 7671 412 (from memory)",
     "unwanted tripping": "BS 7671 531.3.2 (from memory)",
     "fault current": "BS 7671 430.3",

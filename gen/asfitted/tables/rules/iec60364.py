@@ -100,6 +100,8 @@ RULES = RuleSet(
             "disconnection time": "IEC 60364-4-41 411.3.2",
             "loop impedance": "IEC 60364-4-41 411.4.4",
             "live metal": "IEC 60364-4-41 411.3",
+            "isolated supply": "IEC 60364-4-41 411.6.1 (from memory)",
+            "insulation monitoring": "IEC 60364-4-41 411.6.3 (from memory)",
             "double insulation": "IEC 60364-4-41 412 (from memory)",
             "unwanted tripping": "IEC 60364-5-53 531.3.2 (from memory)",
             "fault current": "IEC 60364-4-43 430.3",
