@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 
 from asfitted.description.kinds import AcSupply, Breaker, Rcbo, Rcd
-from asfitted.network.model import Item
+from asfitted.network.model import Item, Network
 from asfitted.studies.results import Finding, Grade
 from asfitted.studies.trial import Trial
-from asfitted.tables.rules.rule_set import SILENT
+from asfitted.tables.rules.rule_set import SILENT, RuleSet
 
 #: converters whose residual current may hold a d.c. part
 CONVERTERS = ("battery charger", "inverter charger", "inverter")
@@ -36,19 +36,29 @@ def _single_pole(trial: Trial, item: Item) -> bool:
 
 
 def _poles(trial: Trial, item: Item) -> Iterator[Finding]:
-    build = trial.network.description.build
-    clause = trial.rules.clause("double pole")
+    asked = opens_neutral(trial.network, trial.rules)
+    if asked is None:
+        return
+    code, clause, reversible = asked
+    fields: dict[str, object] = {"device": item.id, "supply": ", ".join(reversible) or "–"}
+    yield Finding(code, Grade.POTENTIAL, (item.id, *reversible), item.mark, fields=fields, clause=clause)
+
+
+def opens_neutral(network: Network, rules: RuleSet) -> tuple[str, str, tuple[str, ...]] | None:
+    """Return why devices must open the neutral too: the finding of one that does not, the clause, the supplies
+    whose polarity may be reversed. None where nothing asks for it.
+    """
+    build = network.description.build
+    clause = rules.clause("double pole")
     lived_in = build.use in ("lived in", "both") and build.setting in ("road vehicle", "trailer")
     if clause == SILENT and lived_in:
-        clause = trial.rules.clause("double pole lived in")
-    reversible = [
+        clause = rules.clause("double pole lived in")
+    reversible = tuple(
         supply.id
-        for supply in trial.network.of_kind("ac supply")
+        for supply in network.of_kind("ac supply")
         if isinstance(supply.spec, AcSupply)
         and "may be reversed" in (supply.spec.polarity, *(v.polarity for v in supply.spec.at.values()))
-    ]
+    )
     if clause == SILENT and not reversible:
-        return
-    fields: dict[str, object] = {"device": item.id, "supply": ", ".join(reversible) or "–"}
-    code = "single-pole-reversible" if clause == SILENT else "single-pole-device"
-    yield Finding(code, Grade.POTENTIAL, (item.id, *reversible), item.mark, fields=fields, clause=clause)
+        return None
+    return "single-pole-reversible" if clause == SILENT else "single-pole-device", clause, reversible

@@ -2,7 +2,7 @@
 voltage.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil
 
@@ -12,7 +12,7 @@ from asfitted.numbers import exceeds
 from asfitted.studies.dc_checks import made_for_ac_only
 from asfitted.studies.feeding import PROTECTIVE
 from asfitted.studies.load_through import Through, load_through
-from asfitted.studies.prospective import Prospective, entry, greatest_at, origin, prospective
+from asfitted.studies.prospective import Origin, Prospective, entry, greatest_at, origin, prospective
 from asfitted.studies.protection import Feed, device_name
 from asfitted.studies.results import Finding, Grade, Input, Limit, Verdict, Working
 from asfitted.studies.scenario import Demand
@@ -47,10 +47,7 @@ def devices(
         spec = item.spec
         assert isinstance(spec, Breaker | Fuse)  # noqa: S101  (asked for by kind)
         reached = [(f, o, t) for f, o in origins if (t := entry(trial, f.tree, item))]
-        known = [(p, f, t) for f, o, t in reached if (p := prospective(trial, f, o, t)) is not None]
-        greatest, feed, terminal = greatest_at(trial, known)
-        if any(o.current_a is None for _, o, _ in reached):
-            greatest = None
+        greatest, feed, terminal = faced(trial, reached)
         current = greatest.current_a if greatest else None
         backup = _backup(trial, feed, terminal, current) if feed and current else None
         capacity = float(spec.breaking_capacity_a) if spec.breaking_capacity_a else None
@@ -65,6 +62,19 @@ def devices(
             *_voltage(trial, item, driven_v),
         )
         yield result, tuple(_workings(trial, result, greatest)), found
+
+
+def faced(
+    trial: Trial, reached: Sequence[tuple[Feed, Origin, str]]
+) -> tuple[Prospective, Feed, str] | tuple[None, Feed | None, str]:
+    """Return the greatest fault current that a device may have to break, with its source and the terminal at
+    which it enters; `reached` are the sources that reach it. None where one of them is unknown.
+    """
+    known = [(p, f, t) for f, o, t in reached if (p := prospective(trial, f, o, t)) is not None]
+    greatest, feed, terminal = greatest_at(trial, known)
+    if greatest is None or feed is None or any(o.current_a is None for _, o, _ in reached):
+        return None, feed, terminal
+    return greatest, feed, terminal
 
 
 def switch_voltages(trial: Trial, feeds: tuple[Feed, ...], notes: Demand) -> Iterator[Finding]:

@@ -57,7 +57,7 @@ def _carrying(trial: Trial, feeds: tuple[Feed, ...], item: Item) -> Iterator[Fin
         fields: dict[str, object] = {"equipment": item.id, "rating_a": rating, "current_a": round(load, 1)}
         yield Finding("equipment-overloaded", Grade.POTENTIAL, (item.id,), item.mark, fields=fields)
         return
-    let_through = max((_let_through_a(feed, item, rating) for feed in feeds), default=0.0)
+    let_through = max((let_through_a(feed, item) for feed in feeds), default=0.0)
     if let_through > rating:
         fields = {"equipment": item.id, "rating_a": rating, "device_a": round(let_through, 1)}
         clause = trial.rules.clause("overload")
@@ -87,7 +87,7 @@ def _certified(trial: Trial, item: Item) -> Iterator[Finding]:
         )
 
 
-def _let_through_a(feed: Feed, item: Item, rating: float) -> float:
+def let_through_a(feed: Feed, item: Item) -> float:
     """Return the current that devices let through an item for long while `feed` feeds it; zero if it does
     not.
     """
@@ -134,8 +134,7 @@ def _receptacles(trial: Trial, item: Item, device: Device) -> Iterator[Finding]:
     """
     rating, allowed = _rating_a(item) or 0.0, trial.rules.receptacles_a
     assert allowed is not None  # noqa: S101  (asked for only where the rules have a table)
-    alone = max((n for c, n in trial.receptacles.items() if _ends_at(trial, c, item)), default=1) == 1
-    if rating in allowed(device.rating_a) or (alone and rating >= device.rating_a):
+    if receptacle_fits(trial, item, device.rating_a):
         return
     fitting = [d for d in trial.rules.standard_ratings_a("breaker") if rating in allowed(d)]
     fields: dict[str, object] = {
@@ -150,6 +149,15 @@ def _receptacles(trial: Trial, item: Item, device: Device) -> Iterator[Finding]:
     }
     where, clause = (item.id, device.id), trial.rules.clause("receptacles")
     yield Finding("receptacle-device", Grade.POTENTIAL, where, item.mark, fields=fields, clause=clause)
+
+
+def receptacle_fits(trial: Trial, item: Item, device_a: float) -> bool:
+    """Tell whether a branch circuit of a rating may feed receptacles of theirs; always where no table says."""
+    if trial.rules.receptacles_a is None:
+        return True
+    rating = _rating_a(item) or 0.0
+    alone = max((n for c, n in trial.receptacles.items() if _ends_at(trial, c, item)), default=1) == 1
+    return rating in trial.rules.receptacles_a(device_a) or (alone and rating >= device_a)
 
 
 def _ends_at(trial: Trial, cable: str, item: Item) -> bool:

@@ -42,9 +42,9 @@ def origin(trial: Trial, notes: Demand, feed: Feed) -> Origin:
         resistance = spec.internal_resistance
         return Origin(voltage / resistance.new_warm_ohm if resistance else None, voltage)
     if isinstance(spec, AcSupply):
-        return Origin(
-            float(spec.fault_current_max_a) if spec.fault_current_max_a else None, float(spec.voltage_v)
-        )
+        usual = spec.fault_current_max_a
+        elsewhere = [v.fault_current_max_a for v in spec.at.values() if v.fault_current_max_a]
+        return Origin(float(max(usual, *elsewhere, 0.0)) if usual else None, float(spec.voltage_v))
     if isinstance(spec, Generator):
         return Origin(SET_PEAK * spec.power_w / spec.voltage_v, float(spec.voltage_v))
     if isinstance(spec, SolarArray):

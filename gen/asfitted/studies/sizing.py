@@ -8,21 +8,19 @@ from asfitted.network.model import Cable, Network
 from asfitted.network.states import State
 from asfitted.studies.ac_devices import ac_device_findings
 from asfitted.studies.adiabatic import adiabatic
-from asfitted.studies.auto_size import choose, fitting_size, starting_sizes
+from asfitted.studies.auto_size import fitting_size
 from asfitted.studies.cable_checks import Load, Margins, design_current, margins, protections, worst
 from asfitted.studies.cable_findings import cable_findings
 from asfitted.studies.cable_workings import workings
-from asfitted.studies.case_conductors import case_conductors, case_needs_a
+from asfitted.studies.case_conductors import case_conductors
 from asfitted.studies.claims import Claim, claims
 from asfitted.studies.dc_checks import dc_findings, solar
-from asfitted.studies.demand import demand
 from asfitted.studies.device_checks import DeviceResult, devices, switch_voltages
 from asfitted.studies.device_temperature import warmed
 from asfitted.studies.drop import conductors_in_series, drop_v
 from asfitted.studies.drops import DropResult, drop_finding, drop_working, drops
-from asfitted.studies.earthing_checks import chosen_sizes, earthing
+from asfitted.studies.earthing_checks import earthing
 from asfitted.studies.equipment_checks import equipment_findings
-from asfitted.studies.feeds import feeds
 from asfitted.studies.loop_findings import loop_findings, loop_workings, unknown_loops
 from asfitted.studies.loops import LoopResult, loops
 from asfitted.studies.open_neutral import open_neutral
@@ -31,6 +29,7 @@ from asfitted.studies.places import place_findings
 from asfitted.studies.protection import Feed, Manner
 from asfitted.studies.rcd_series import RcdPair, rcd_pairs
 from asfitted.studies.results import Assumption, Finding, Grade, Working
+from asfitted.studies.settled import settle
 from asfitted.studies.short_circuit import short_circuits
 from asfitted.studies.sizing_assumptions import defaults_taken, merged
 from asfitted.studies.strings import string_shares
@@ -96,13 +95,8 @@ def size(network: Network, states: Iterable[State], rules: RuleSet | None = None
     """
     rules = rules or rule_set(network.description.build.rules)
     states = tuple(states)
-    notes = demand(network, states)
-    scenarios = tuple(notes.scenarios)
-    feeding = feeds(network, states, notes)
-    first = Trial(network, rules, starting_sizes(network, rules), scenarios)
-    chosen = choose(first, feeding)
-    live = first.with_sizes({**first.sizes, **{id_: size for id_, (size, _) in chosen.items()}})
-    trial = live.with_sizes({**live.sizes, **chosen_sizes(live, case_needs_a(live, feeding, states))})
+    settled = settle(network, states, rules)
+    trial, feeding, notes = settled.trial, settled.feeding, settled.notes
     ways = drops(trial)
     shares = _drop_shares(ways)
     results: dict[str, CableResult] = {}
@@ -112,7 +106,7 @@ def size(network: Network, states: Iterable[State], rules: RuleSet | None = None
     for cable in trial.loaded:
         load = design_current(trial, cable)
         protected = protections(trial, cable, feeding, trial.able)
-        governs = chosen[cable.id][1] if cable.id in chosen else ""
+        governs = settled.governs.get(cable.id, "")
         results[cable.id] = _result(trial, feeding, cable, load, shares.get(cable.id, 0.0), governs)
         worked += workings(trial, cable, load, worst(protected))
         found += cable_findings(trial, cable, load, protected)

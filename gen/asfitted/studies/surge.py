@@ -53,6 +53,21 @@ def cables_ohm(trial: Trial, scenario: Scenario, out: str, back: str) -> float:
     return sum(trial.impedance(core, False).real for core in cores)
 
 
+def shortest_s(device: str, rating_a: float, current_a: float) -> float | None:
+    """Return the shortest time in which a device of a rating may open at a current; None where no table
+    says.
+    """
+    windows = trip_times_s(device, rating_a)
+    return min((band.low for m, band in windows if m <= current_a / rating_a), default=None)
+
+
+def surge_v(trial: Trial, scenario: Scenario, spec: Inverter, out: str, back: str) -> float:
+    """Return the voltage in V that an inverter has at its surge, its battery aged and cold."""
+    series = source_ohm(trial.network.items[scenario.source]) + cables_ohm(trial, scenario, out, back)
+    power = spec.surge.power_w if spec.surge else 0.0
+    return terminal_v(scenario.voltage_v, series, power / (spec.efficiency or ASSUMED_INVERTER_EFFICIENCY))
+
+
 def source_ohm(item: Item) -> float:
     """Return the internal resistance of an aged and cold battery; zero where none is given."""
     resistance = item.spec.internal_resistance if isinstance(item.spec, Battery) else None
@@ -69,7 +84,7 @@ def _surge(
     wires_ohm = cables_ohm(trial, scenario, out, back)
     internal_ohm = source_ohm(battery)
     eta = spec.efficiency or ASSUMED_INVERTER_EFFICIENCY
-    voltage = terminal_v(scenario.voltage_v, internal_ohm + wires_ohm, spec.surge.power_w / eta)
+    voltage = surge_v(trial, scenario, spec, out, back)
     current = surge_current_a(spec, voltage)
     subject = f"{battery.id}–{item.id}"
     cut_out = spec.cut_out_below_v
@@ -140,9 +155,7 @@ def _findings(
         device = trial.network.items[id_]
         if not isinstance(device.spec, Fuse):
             continue
-        multiple = current / device.spec.rating_a
-        windows = trip_times_s(device_name(device.spec), device.spec.rating_a)
-        shortest = min((band.low for m, band in windows if m <= multiple), default=None)
+        shortest = shortest_s(device_name(device.spec), device.spec.rating_a, current)
         if shortest is not None and shortest < spec.surge.duration_s:
             given = {**fields, "device": id_, "shortest_s": shortest, "rating_a": device.spec.rating_a}
             yield Finding("surge-opens-fuse", Grade.IMPROVEMENT, (id_, item.id), device.mark, (), given, "")
