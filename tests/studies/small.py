@@ -6,7 +6,9 @@ from asfitted.description.load import load_text
 from asfitted.network.build import build
 from asfitted.network.model import Network
 from asfitted.network.states import states
+from asfitted.studies.auto_device import Chosen, choose_devices
 from asfitted.studies.sizing import Sizing, size
+from asfitted.tables.rules import rule_set
 
 VEHICLE = """\
 asfitted: 1
@@ -230,6 +232,14 @@ def sizing(*edits: tuple[str, str], of: str = VEHICLE) -> Sizing:
     """Return the sizing of a build with each `(old, new)` replaced."""
     changed = network(*edits, of=of)
     return size(changed, states(changed))
+
+
+@cache
+def chosen(*edits: tuple[str, str], of: str = VEHICLE) -> tuple[Chosen, Sizing]:
+    """Return the choices for devices written `auto` in a build with each `(old, new)` replaced, and its sizing."""
+    changed = network(*edits, of=of)
+    found = choose_devices(changed, states(changed), rule_set(changed.description.build.rules))
+    return found, size(found.network, found.states)
 
 
 def codes(result: Sizing) -> set[str]:

@@ -4,6 +4,7 @@ from typing import Any
 
 from asfitted import words
 from asfitted.chapters.book import Book
+from asfitted.chapters.choices import cable_choices
 from asfitted.chapters.findings import text
 from asfitted.chapters.order import in_order
 from asfitted.description.kinds import Inline
@@ -29,6 +30,7 @@ def context(book: Book) -> dict[str, Any]:
         "ac": [row for row in circuits if row["ac"]],
         "dc": [row for row in circuits if not row["ac"]],
         "cables": [_cable(book, network.cables[id_]) for id_ in in_order(network.cables)],
+        "chosen": cable_choices(book),
         "drops": [_drop(book, drop) for drop in sorted(book.study.sizing.drops, key=_share, reverse=True)],
         "faults": [_fault(book, loop) for loop in _faults(book.study.sizing.loops)],
         "series": [

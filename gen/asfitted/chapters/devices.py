@@ -3,6 +3,7 @@
 from typing import Any
 
 from asfitted.chapters.book import Book
+from asfitted.chapters.choices import device_choices
 from asfitted.chapters.order import in_order
 from asfitted.network.labels import kind_word, rating, where
 from asfitted.network.model import Item
@@ -15,7 +16,8 @@ def context(book: Book) -> dict[str, Any]:
     all_opened = opened(network, book.study.states)
     devices = [network.items[id_] for id_ in in_order(network.items) if book.is_device(network.items[id_])]
     return {
-        "devices": [_device(book, item, [o for o in all_opened if o.device == item.id]) for item in devices]
+        "devices": [_device(book, item, [o for o in all_opened if o.device == item.id]) for item in devices],
+        "choices": device_choices(book),
     }
 
 

@@ -11,6 +11,7 @@ from asfitted.chapters.report import finding_dict
 from asfitted.network.labels import ends, kind_word, rating, where
 from asfitted.network.model import Cable, Item
 from asfitted.network.states import State
+from asfitted.studies.auto_device import UNITS, Choice
 from asfitted.studies.bonding import Island
 from asfitted.studies.checklist import checklist
 from asfitted.studies.drops import DropResult
@@ -50,6 +51,7 @@ def record(study: Study, fingerprint: str) -> dict[str, Any]:
         "equipment": [_item(item) for item in study.network.items.values()],
         "cables": [_cable(study, cable) for cable in study.network.cables.values()],
         "devices": [asdict(device) for device in study.sizing.devices.values()],
+        "choices": [_choice(choice) for choice in study.choices],
         "drops": [_drop(drop) for drop in study.sizing.drops],
         "faults": [_fault(result) for result in study.faults.faults],
         "findings": [finding_dict(finding, study) for finding in study.findings],
@@ -148,6 +150,18 @@ def _cable(study: Study, cable: Cable) -> dict[str, Any]:
         "voltage_drop_percent": result.voltage_drop_percent if result else None,
         "governed_by": result.governed_by if result else None,
         "state": result.state if result else None,
+    }
+
+
+def _choice(choice: Choice) -> dict[str, Any]:
+    return {
+        "device": choice.device,
+        "field": choice.field,
+        "value": choice.value,
+        "unit": UNITS.get(choice.field),
+        "governed_by": choice.governed_by,
+        "needs": {check: _rounded(value) for check, value in choice.needs.items()},
+        "by_current": choice.by_current,
     }
 
 

@@ -77,6 +77,9 @@ def _equipment(kind: str, model: Schema) -> Schema:
     for name, property_ in properties.items():
         if name != "kind":
             properties[name] = {**property_, "description": field_words(kind, name)}
+    for name in getattr(KINDS[kind], "OPEN", ()):
+        description = properties[name].pop("description")
+        properties[name] = {"anyOf": [properties[name], {"const": "auto"}], "description": description}
     if "loads" in properties:
         properties["loads"] = {
             "type": "object",

@@ -8,6 +8,7 @@ from typing import Any
 from asfitted.description import conditions
 from asfitted.description.kinds import (
     AcSupply,
+    Choosable,
     Equipment,
     Inline,
     Inverter,
@@ -77,6 +78,8 @@ def _poles(d: Description, tree: Mapping) -> Iterator[Problem]:
     """Poles are never assumed where there is a neutral that a device may or may not open."""
     for id_, spec in d.equipment.items():
         if not isinstance(spec, Inline) or spec.poles is not None or spec.KIND in ("fuse", "meter"):
+            continue
+        if isinstance(spec, Choosable) and "poles" in spec.left_open:
             continue
         if any(contact in ("L", "L1", "L2") for contact in spec.contacts):
             yield Problem(

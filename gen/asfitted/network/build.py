@@ -1,6 +1,7 @@
 """From a typed description to the network."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import pairwise
 
 from asfitted.description import schema
@@ -34,6 +35,8 @@ TEMPERATURE_C = {
     "rubber 60 °C": 60.0,
     "silicone 180 °C": 180.0,
 }
+#: conductors that an in-line device may carry
+LIVE = ("L", "L1", "L2", "N", "plus", "minus")
 #: taken where the description does not say; the study prints each as an assumption
 ASSUMED_INSULATION = "PVC 70 °C"
 ASSUMED_METHOD = "clipped"
@@ -68,6 +71,18 @@ def build(loaded: Loaded) -> Network:
         joins += same
         bonds += tied
     return Network(description, items, cables, tuple(contacts), tuple(joins), tuple(bonds))
+
+
+def with_contacts(network: Network, id_: str, spec: Inline) -> Network:
+    """Return a network in which an in-line device has the poles of another specification of it."""
+    item = replace(network.items[id_], spec=spec)
+    own = set(item.terminals)
+    ends = {f"{id_}.{side}.{conductor}" for side in ("in", "out") for conductor in LIVE}
+    contacts = [c for c in network.contacts if c.equipment != id_] + list(_contacts(id_, spec, own))
+    joins = [j for j in network.joins if not (j.reason == "same metal" and {j.a, j.b} <= ends)]
+    joins += _same_metal(id_, spec, own, tuple(c for c in contacts if c.equipment == id_))
+    items = {**network.items, id_: item}
+    return replace(network, items=items, contacts=tuple(contacts), joins=tuple(joins))
 
 
 def _wanted(spec: Equipment, name: str) -> bool:
@@ -128,7 +143,7 @@ def _same_metal(id_: str, spec: Equipment, used: set[str], contacts: tuple[Conta
     """Yield the terminals that are joined inside a piece of equipment whatever is switched."""
     if isinstance(spec, Inline):
         switched = {contact.conductor for contact in contacts}
-        for conductor in ("L", "L1", "L2", "N", "plus", "minus"):
+        for conductor in LIVE:
             ends = (f"{id_}.in.{conductor}", f"{id_}.out.{conductor}")
             if conductor not in switched and any(end in used for end in ends):
                 yield Join(*ends, "same metal")

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from asfitted.description.kinds import AcSupply, Fuse
+from asfitted.description.kinds import AcSupply, Fuse, Isolator, Rcd
 from asfitted.network.model import Cable, Contact, Core, Network
 from asfitted.studies.feeding import Tree, overcurrent_device
 from asfitted.studies.scenario import Scenario
@@ -62,8 +62,10 @@ class Protection:
 
 
 def device_name(spec: object) -> str:
-    """Return the name under which the tables list an overcurrent device."""
-    return f"fuse {spec.type}" if isinstance(spec, Fuse) else "breaker"
+    """Return the name under which the tables list a device."""
+    if isinstance(spec, Fuse):
+        return f"fuse {spec.type}"
+    return spec.KIND if isinstance(spec, Isolator | Rcd) else "breaker"
 
 
 def device(network: Network, id_: str) -> Device:

@@ -3,14 +3,18 @@
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from asfitted.description.kinds import Choosable
 from asfitted.description.load import Loaded
+from asfitted.description.marks import Mark
 from asfitted.description.problems import Problem
 from asfitted.description.schema import Accepted
 from asfitted.description.tree import locate
 from asfitted.network.build import build
 from asfitted.network.checks import check_names, check_network
+from asfitted.network.labels import rating
 from asfitted.network.model import Cable, Network
 from asfitted.network.states import State, states
+from asfitted.studies.auto_device import Choice, Chosen, choose_devices
 from asfitted.studies.bonding import Island, islands
 from asfitted.studies.bonding_findings import bonding_findings
 from asfitted.studies.coverage import Coverage, coverage, coverage_findings
@@ -26,6 +30,8 @@ from asfitted.studies.results import Finding, Grade, Working
 from asfitted.studies.sizing import Sizing, size
 from asfitted.studies.supply import supply_findings
 from asfitted.studies.transfer.study import TransferStudy, transfer_study
+from asfitted.studies.unfit_devices import unfit_devices
+from asfitted.tables.rules import rule_set
 
 ORDER = (Grade.DANGER, Grade.POTENTIAL, Grade.INVESTIGATION, Grade.IMPROVEMENT)
 
@@ -43,6 +49,8 @@ class Study:
     transfers: TransferStudy
     energy: EnergyStudy
     found: tuple[Finding, ...]
+    #: what was chosen for devices that the description leaves open
+    choices: tuple[Choice, ...] = ()
 
     @cached_property
     def faults(self) -> FaultStudy:
@@ -104,6 +112,11 @@ def study(loaded: Loaded) -> Study:
     if unused:
         raise NotUsable(tuple(unused))
     all_states = named(derived)
+    chosen = choose_devices(network, all_states, rule_set(network.description.build.rules))
+    open_devices = _devices_left_open(loaded, chosen)
+    if open_devices:
+        raise NotUsable(open_devices)
+    network, all_states = chosen.network, chosen.states
     by_state = {state.id: islands(state) for state in all_states}
     covered = {state.id: coverage(state, by_state[state.id]) for state in all_states}
     sizing = size(network, all_states)
@@ -123,9 +136,10 @@ def study(loaded: Loaded) -> Study:
         *sizing.findings,
         *transfers.findings,
         *energy.findings,
+        *unfit_devices(network, sizing, chosen.choices),
     )
     return Study(
-        loaded, sized, all_states, by_state, covered, sizing, transfers, energy, found
+        loaded, sized, all_states, by_state, covered, sizing, transfers, energy, found, chosen.choices
     )
 
 
@@ -153,6 +167,23 @@ def _sizes_left_open(loaded: Loaded, network: Network, sizing: Sizing) -> tuple[
         for cable in network.cables.values()
         if cable.size is None and not cable.planned and cable.id in sizing.sizes
     )
+
+
+def _devices_left_open(loaded: Loaded, chosen: Chosen) -> tuple[Problem, ...]:
+    """An installed device has its rating; and a rating can only be chosen from a row of standard ones."""
+
+    def place(id_: str) -> Mark:
+        spec = chosen.network.items[id_].spec
+        left_open = spec.left_open if isinstance(spec, Choosable) else ()
+        return locate(loaded.tree, ("equipment", id_, *left_open[:1]))
+
+    unlisted = [Problem("auto unlisted", place(id_), {"device": id_}) for id_ in chosen.unlisted]
+    installed = [
+        Problem("auto device installed", place(id_), {"device": id_, "rating": rating(item.spec)})
+        for id_ in dict.fromkeys(choice.device for choice in chosen.choices)
+        if not (item := chosen.network.items[id_]).planned
+    ]
+    return (*unlisted, *installed)
 
 
 def _accept(

@@ -98,6 +98,16 @@ def published_breaking_capacity(device: str) -> tuple[Looked, ...]:
     return tuple(looked(r, "capacity_a") for r in rows("breaking_capacity") if r["device"] == device)
 
 
+def published_voltage_v(device: str) -> Looked | None:
+    """Return the d.c. voltage that is published with the breaking capacity of a fuse; None if there is none."""
+    found = (
+        looked(r, "dc_voltage_v")
+        for r in rows("breaking_capacity")
+        if r["device"] == device and r["dc_voltage_v"]
+    )
+    return next(found, None)
+
+
 def rcd_time_s(
     delay: Literal["none", "selective"], multiple: float, bound: Literal["longest", "shortest"]
 ) -> Looked:

@@ -1,8 +1,15 @@
 """What all kinds share: fields, conductors, the words that several of them use."""
 
-from typing import Any, ClassVar, Literal
+from typing import Any, ClassVar, Literal, Self
 
-from pydantic import BaseModel, Field, field_validator
+from pydantic import (
+    BaseModel,
+    Field,
+    ModelWrapValidatorHandler,
+    PrivateAttr,
+    field_validator,
+    model_validator,
+)
 
 from asfitted.description.tokens import Token, quantity_token, word_token
 from asfitted.description.values import EvidenceText, Strict, Temperature, fail
@@ -77,8 +84,38 @@ class Inline(Equipment):
     safety_class: Class | None = field("class", None)
 
 
+class Choosable(Inline):
+    """Equipment of which the program chooses what `auto` leaves open, while it is planned.
+
+    Where the rating is left open, all that the description does not say besides is left open with it.
+    """
+
+    #: fields that may be left open -> what stands there until they are chosen (None: nothing). A rating of 1 mA
+    #: carries no load: whatever forgets to choose it fails.
+    OPEN: ClassVar[dict[str, str | None]] = {"rating": "1 mA"}
+    _left_open: tuple[str, ...] = PrivateAttr(())
+
+    @property
+    def left_open(self) -> tuple[str, ...]:
+        """The fields that are left to the program, as they are written."""
+        return self._left_open
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _leave_open(cls, data: Any, handler: ModelWrapValidatorHandler[Self]) -> Self:
+        if not isinstance(data, dict):
+            return handler(data)
+        whole = data.get("rating") == "auto"
+        fields = tuple(f for f in cls.OPEN if data.get(f, "auto" if whole else "") == "auto")
+        kept = {name: value for name, value in data.items() if name not in fields}
+        built = handler({**kept, **{f: stand_in for f in fields if (stand_in := cls.OPEN[f]) is not None}})
+        built._left_open = fields
+        return built
+
+
 POLES = word_token("poles", ("1P+N", "1P", "2P", "3P", "4P"))
 RATING = quantity_token("rating", "current", "16 A", "A")
+AUTO = Token(r"auto", (("rating", "auto"),), "auto")
 BREAKING = quantity_token("breaking capacity", "current", "6 kA", "kA")
 RESIDUAL = quantity_token("residual current", "current", "30 mA", "mA")
 DC_VOLTAGE = quantity_token("dc voltage", "voltage", "32 V dc", after=r"\sdc")

@@ -4,6 +4,7 @@ from typing import ClassVar, Literal
 
 from asfitted.description.kinds.base import (
     AC_VOLTAGE,
+    AUTO,
     BREAKING,
     CURVE,
     CURVE_ONLY,
@@ -14,6 +15,7 @@ from asfitted.description.kinds.base import (
     RCD_TYPE,
     RESIDUAL,
     SELECTIVE,
+    Choosable,
     Equipment,
     Inline,
     field,
@@ -28,6 +30,10 @@ from asfitted.description.values import (
     Voltage,
     claims,
 )
+
+#: what is chosen of a residual release: people may touch what lies behind (IEC 60364-4-41 415.1: at most 30 mA), and
+#: electronics may draw through it (IEC 60364-5-53: type A sees pulsating direct current)
+RESIDUAL_OPEN: dict[str, str | None] = {"residual current": "30 mA", "residual type": "A"}
 
 
 class TransferSwitch(Equipment):
@@ -80,7 +86,7 @@ class Contactor(Inline):
     closed_when: str | None = field("closed when", None)
 
 
-class Breaker(Inline):
+class Breaker(Choosable):
     """A circuit-breaker; the curve is that of IEC 60898-1 where it has one."""
 
     KIND: ClassVar = "breaker"
@@ -90,12 +96,14 @@ class Breaker(Inline):
         CURVE,
         CURVE_ONLY,
         RATING,
+        AUTO,
         POLES,
         BREAKING,
         DC_VOLTAGE,
         AC_VOLTAGE,
         word_token("energy class", ("2", "3"), before="energy class "),
     )
+    OPEN: ClassVar[dict[str, str | None]] = {**Choosable.OPEN, "curve": None, "breaking capacity": None}
     curve: Literal["B", "C", "D"] | None = None
     rating_a: Current = field("rating")
     breaking_capacity_a: BreakingCapacity | None = field("breaking capacity", None)
@@ -105,7 +113,7 @@ class Breaker(Inline):
     let_through_a2s: LetThrough | None = field("let-through", None)
 
 
-class Fuse(Inline):
+class Fuse(Choosable):
     """A fuse; `type` as marked on it: blade, maxi, bolt-down, T, ANL-style bolt, gG …"""
 
     KIND: ClassVar = "fuse"
@@ -114,10 +122,12 @@ class Fuse(Inline):
     TOKENS: ClassVar[tuple[Token, ...]] = (
         word_token("type", ("blade", "maxi", "bolt-down", "T", "gG", "gPV", "cartridge")),
         RATING,
+        AUTO,
         BREAKING,
         DC_VOLTAGE,
         AC_VOLTAGE,
     )
+    OPEN: ClassVar[dict[str, str | None]] = {**Choosable.OPEN, "breaking capacity": None, "dc voltage": None}
     type: Literal["blade", "maxi", "bolt-down", "T", "gG", "gPV", "cartridge"]
     rating_a: Current = field("rating")
     breaking_capacity_a: BreakingCapacity | None = field("breaking capacity", None)
@@ -126,14 +136,15 @@ class Fuse(Inline):
     let_through_a2s: LetThrough | None = field("let-through", None)
 
 
-class Rcd(Inline):
+class Rcd(Choosable):
     """A residual current device without overcurrent protection."""
 
     KIND: ClassVar = "RCD"
     SUMS_CURRENTS: ClassVar = True
     kind: Literal["RCD"]
     LETTER: ClassVar = "F"
-    TOKENS: ClassVar[tuple[Token, ...]] = (RATING, POLES, RESIDUAL, RCD_TYPE, SELECTIVE, BREAKING)
+    TOKENS: ClassVar[tuple[Token, ...]] = (RATING, AUTO, POLES, RESIDUAL, RCD_TYPE, SELECTIVE, BREAKING)
+    OPEN: ClassVar[dict[str, str | None]] = {**Choosable.OPEN, **RESIDUAL_OPEN}
     rating_a: Current = field("rating")
     residual_a: ResidualCurrent = field("residual current")
     residual_type: Literal["AC", "A", "F", "B"] = field("residual type")
@@ -148,6 +159,7 @@ class Rcbo(Breaker):
     SUMS_CURRENTS: ClassVar = True
     kind: Literal["RCBO"]  # type: ignore[assignment]
     TOKENS: ClassVar[tuple[Token, ...]] = (*Breaker.TOKENS, RESIDUAL, RCD_TYPE, SELECTIVE)
+    OPEN: ClassVar[dict[str, str | None]] = {**Breaker.OPEN, **RESIDUAL_OPEN, "poles": None}
     residual_a: ResidualCurrent = field("residual current")
     residual_type: Literal["AC", "A", "F", "B"] = field("residual type")
     delay: Literal["none", "selective"] = "none"
@@ -159,15 +171,16 @@ class GfciBreaker(Breaker):
     KIND: ClassVar = "GFCI breaker"
     SUMS_CURRENTS: ClassVar = True
     kind: Literal["GFCI breaker"]  # type: ignore[assignment]
+    OPEN: ClassVar[dict[str, str | None]] = {**Breaker.OPEN, "poles": None}
 
 
-class Isolator(Inline):
+class Isolator(Choosable):
     """A switch-disconnector."""
 
     KIND: ClassVar = "isolator"
     kind: Literal["isolator"]
     LETTER: ClassVar = "Q"
-    TOKENS: ClassVar[tuple[Token, ...]] = (RATING, POLES, DC_VOLTAGE, AC_VOLTAGE)
+    TOKENS: ClassVar[tuple[Token, ...]] = (RATING, AUTO, POLES, DC_VOLTAGE, AC_VOLTAGE)
     rating_a: Current = field("rating")
     dc_voltage_v: Voltage | None = field("dc voltage", None)
     ac_voltage_v: Voltage | None = field("ac voltage", None)

@@ -138,5 +138,7 @@ class RuleSet:
     def standard_ratings_a(self, device: str) -> tuple[float, ...]:
         """Return the standard ratings of a device; NoRowError for an unknown one."""
         if self.ratings is None or not device.startswith("breaker"):
-            return standard_ratings_a(device)
+            return standard_ratings_a(
+                f"{device}, {self.name}" if self.ratings and device == "isolator" else device
+            )
         return tuple(sorted(float(row["rating_a"]) for row in rows(self.ratings)))
