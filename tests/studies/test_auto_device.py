@@ -131,6 +131,16 @@ def test_curve_lets_motors_start():
     assert found.value == ("C" if 5 * rating >= found.needs["starting"] else "D")
 
 
+def test_curve_takes_the_starting_current_that_is_said():
+    said = (
+        *WHOLE,
+        ("{kettle: 1 kW pf 1, projector", "{saw: 1 kW pf 1 motor starts 12 A for 0.3 s, projector"),
+    )
+    found = choice("F1", "curve", *said)
+    assert found.needs["starting"] == pytest.approx(12 + 1, abs=0.2)
+    assert found.value == "B"
+
+
 def test_whole_rcbo():
     found, result = chosen(*WHOLE)
     spec = found.network.items["F1"].spec

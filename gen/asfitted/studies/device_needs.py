@@ -11,7 +11,8 @@ from asfitted.studies.protection import Feed, device_name, devices_before
 from asfitted.studies.surge import shortest_s, surge_current_a, surge_v
 from asfitted.studies.trial import Trial
 
-#: current with which a small motor starts, as a multiple of that with which it runs (from memory, on the high side)
+#: current with which a small motor starts, as a multiple of that with which it runs, where its own is not said
+#: (from memory, on the high side)
 MOTOR_START = 8.0
 
 
@@ -75,9 +76,7 @@ def _stands_surges(trial: Trial, item: Item, rating_a: float) -> bool:
 
 
 def starting_a(trial: Trial, item: Item) -> float:
-    """Return the largest current through a device while the largest motor behind it starts; zero without
-    motors.
-    """
+    """Return the largest current through a device while what starts hardest behind it starts; zero if nothing does."""
     largest = 0.0
     for scenario in trial.scenarios:
         out, _ = trial.trees(scenario)
@@ -87,18 +86,26 @@ def starting_a(trial: Trial, item: Item) -> float:
             if i.out in out.came
             and any(isinstance(e, Contact) and e.equipment == item.id for e in out.way(i.out))
         ]
-        motor = max((_motor_a(trial, i.item, abs(i.current_a)) for i in passing), default=0.0)
-        if motor:
-            running = abs(sum((i.current_a for i in passing), 0j))
-            largest = max(largest, running + (MOTOR_START - 1) * motor)
+        rise = max((_start_rise_a(trial, i.item, abs(i.current_a)) for i in passing), default=0.0)
+        if rise:
+            largest = max(largest, abs(sum((i.current_a for i in passing), 0j)) + rise)
     return largest
 
 
-def _motor_a(trial: Trial, consumer: str, current_a: float) -> float:
-    """Return the current of the largest motor of a consumer, its share of the whole by power."""
+def _start_rise_a(trial: Trial, consumer: str, current_a: float) -> float:
+    """Return by how much the current of a consumer rises while one of its loads starts, at most; the running current
+    of each is its share by power.
+    """
     spec = trial.network.items[consumer].spec
     if not isinstance(spec, Load | Sockets):
         return 0.0
     weights = {name: load.power_w or load.current_a or 0.0 for name, load in spec.loads.items()}
-    motors = [weights[name] for name, load in spec.loads.items() if load.duty == "motor"]
-    return current_a * max(motors, default=0.0) / (sum(weights.values()) or 1.0)
+    whole = sum(weights.values()) or 1.0
+    rises = [0.0]
+    for name, load in spec.loads.items():
+        running = current_a * weights[name] / whole
+        if load.starting:
+            rises.append(load.starting.current_a - running)
+        elif load.duty in ("motor", "compressor"):
+            rises.append((MOTOR_START - 1) * running)
+    return max(rises)
