@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from asfitted.network.circuit import EARTH, Branch, Circuit
 from asfitted.network.mna import Equations, System
-from asfitted.network.ports import answers, close_ports
+from asfitted.network.ports import Answers, alter
 from asfitted.network.settle import Adjustable, diodes, fold_back
 
 OHM = st.floats(0.01, 1000)
@@ -24,8 +24,9 @@ def test_a_limiting_source_delivers_its_limit_and_no_more(r, x, limit):
         Branch("inverter", EARTH, "l", "source", r_ohm=0.4, x_ohm=0.3, emf_v=230.0, source="inverter"),
         Branch("load", "l", EARTH, "load", r_ohm=r, x_ohm=x),
     )
-    found = answers(system, [[(0, 230)]], (Adjustable("limited", limit),), (("l", EARTH),))
-    outcome = close_ports(found, np.array([[0]]), np.array([[np.inf]]), np.array([[1.0 + 0j]]))
+    found = Answers(system, [[(0, 230)]], (Adjustable("limited", limit),))
+    port = found.places([("l", EARTH)])
+    outcome = alter(found, np.array([port]), np.array([[np.inf]]), np.array([[1.0 + 0j]]))
     current = abs(outcome.unknowns[system.equations.row_of[0], 0])
     assert current == pytest.approx(min(limit, 230 / abs(complex(0.4 + r, 0.3 + x))))
     assert outcome.settled.still.all()
@@ -41,8 +42,9 @@ def test_two_limiting_sources_settle_within_both_limits(r1, r2, rf, first, secon
         Branch("r2", "b", "c", "core", r_ohm=r2),
     )
     limits = (Adjustable("limited", first), Adjustable("limited", second))
-    found = answers(system, [[(0, 230)], [(1, 120)]], limits, (("c", EARTH),))
-    outcome = close_ports(found, np.array([[0]]), np.array([[rf]]), np.ones((2, 1), dtype=complex))
+    found = Answers(system, [[(0, 230)], [(1, 120)]], limits)
+    port = found.places([("c", EARTH)])
+    outcome = alter(found, np.array([port]), np.array([[rf]]), np.ones((2, 1), dtype=complex))
     rows = [system.equations.row_of[0], system.equations.row_of[1]]
     currents = np.abs(outcome.unknowns[rows, 0])
     driven = outcome.settled.backwards[:, 0]
@@ -76,9 +78,10 @@ def test_a_second_port_sees_the_first_one_closed():
         Branch("w", "l", "c", "core", r_ohm=1.0),
         Branch("leak", "c", EARTH, "leakage", r_ohm=1e5),
     )
-    found = answers(system, [[(0, 230)]], (Adjustable("stiff"),), (("l", EARTH), ("c", EARTH)))
-    outcome = close_ports(found, np.array([[0, 1]]), np.array([[2.0, 5.0]]), np.array([[1.0 + 0j]]))
+    found = Answers(system, [[(0, 230)]], (Adjustable("stiff"),))
+    ports = found.places([("l", EARTH), ("c", EARTH)])
+    outcome = alter(found, np.array([ports]), np.array([[2.0, 5.0]]), np.array([[1.0 + 0j]]))
     both = 2 * 6 / 8  # 2 Ω beside 1 Ω + 5 Ω; the leak is nothing beside them
     u = 230 * both / (1 + both)
-    assert abs(outcome.port_a[0, 0]) == pytest.approx(u / 2, rel=1e-4)
-    assert abs(outcome.port_a[1, 0]) == pytest.approx(u / 6, rel=1e-4)
+    assert abs(outcome.altered[0, 0]) == pytest.approx(u / 2, rel=1e-4)
+    assert abs(outcome.altered[0, 1]) == pytest.approx(u / 6, rel=1e-4)

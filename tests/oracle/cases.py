@@ -58,14 +58,13 @@ def _group(bench: Bench, state: State, chosen: list[Fault]) -> Group:
     switched = Switched(state)
     closed = bench.closed(switched)
     phases = (1.0,) * len(bench.adjustable)
-    stage = bench.solve(switched, [Case(((f.port, f.resistance_ohm),), phases) for f in chosen if f.port])
-    system = bench.system(switched)
+    stage = bench.solve([Case(switched, ((f.port, f.resistance_ohm),), phases) for f in chosen if f.port])
     poles = tuple(
         b.id
         for n, b in enumerate(circuit.branches)
-        if b.kind == "pole" and closed[n] and n in system.equations.row_of
+        if b.kind == "pole" and closed[n] and n in bench.equations.row_of
     )
-    rows = {id_: system.equations.row_of[circuit.index[id_]] for id_ in poles}
+    rows = {id_: bench.equations.row_of[circuit.index[id_]] for id_ in poles}
     scale = stage.outcome.settled.scale
     told = []
     for column, fault in enumerate(chosen):
@@ -79,7 +78,7 @@ def _group(bench: Bench, state: State, chosen: list[Fault]) -> Group:
             Told(
                 fault,
                 SpiceCase(((*fault.port, fault.resistance_ohm),), emf),
-                complex(stage.outcome.port_a[0, column]),
+                complex(stage.outcome.altered[column, 0]),
                 {id_: complex(stage.unknowns[row, column]) for id_, row in rows.items()},
             )
         )

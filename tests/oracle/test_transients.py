@@ -77,8 +77,8 @@ def compare(scene: Scene, every: int, folder: Path) -> tuple[int, float]:
     deck = Transient(branches, scene.circuit.circuit.frequency_hz, Drive(stiff, limited, diodes))
     phases = (1.0,) * len(bench.adjustable)
     chosen = [f for f in scene.faults() if deck.joins(f[0], f[1])]
-    stage = bench.solve(switched, [Case((((a, b), ohm),), phases) for a, b, ohm in chosen])
-    ours = abs(stage.outcome.port_a[0])
+    stage = bench.solve([Case(switched, (((a, b), ohm),), phases) for a, b, ohm in chosen])
+    ours = abs(stage.outcome.altered[:, 0])
     flowing = [(f, a) for f, a in zip(chosen, ours.tolist(), strict=True) if a >= 1][::every]
     theirs = deck.rms_a([f for f, _ in flowing], folder, "scene")
     worst = max(abs(t - a) / a for t, (_, a) in zip(theirs, flowing, strict=True))

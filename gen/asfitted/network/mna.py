@@ -2,9 +2,8 @@
 
 Branches below 0.05 ohm keep their current as an unknown instead of being read from a difference of two
 almost equal potentials: with plain nodal analysis the error of a current is the error of a voltage times
-the admittance, and the few milliamperes that trip a residual current device drown in it. Opening a pole is
-a new factorisation, never a low-rank update: the pole may be the only bridge between two parts, where the
-update divides by nothing.
+the admittance, and the few milliamperes that trip a residual current device drown in it. So do all that can
+open or break, since an unknown current can be held at zero (see `ports`).
 """
 
 from collections.abc import Iterable, Sequence
@@ -12,12 +11,15 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csc_matrix
+from scipy.sparse import coo_matrix, csc_matrix
+from scipy.sparse.csgraph import connected_components
 from scipy.sparse.linalg import SuperLU, splu
 
 from asfitted.network.circuit import EARTH, Circuit
 
 KEEPS_CURRENT_OHM = 0.05
+#: kinds of branches that can open, break or be lost
+CAN_OPEN = ("pole", "contact", "core", "bond", "electrode", "isolator")
 Complex = NDArray[np.complex128]
 
 
@@ -44,7 +46,7 @@ class Equations:
         self.b = np.array([where[branch.b] for branch in branches])
         self.ground = ground
         keeps = (np.abs(z) < KEEPS_CURRENT_OHM) | np.array(
-            [bool(b.source or b.emf_v or b.emf_dc_v or b.primary) or b.kind == "pole" for b in branches]
+            [bool(b.source or b.emf_v or b.emf_dc_v or b.primary) or b.kind in CAN_OPEN for b in branches]
         )
         self.kept = np.flatnonzero(keeps & ~self.never)
         self.nodal = np.flatnonzero(~keeps & ~self.never)
@@ -120,31 +122,30 @@ class Equations:
         count. The matrix is good until the next call, which writes over its values.
         """
         ties = np.zeros(self.ground, dtype=bool)
-        ties[list(set(island.tolist()) - {int(island[self.ground])})] = True
+        labels, first = np.unique(island, return_index=True)
+        ties[first[labels != island[self.ground]]] = True
         on = np.concatenate([closed, ~closed, ties])
         self._template.data = np.add.reduceat(self._factor * on[self._owner], self._starts)
         return self._template
 
     def islands(self, closed: NDArray[np.bool_]) -> NDArray[np.int64]:
-        """Return for each node, true earth last, the lowest node of its island; a transformer joins none."""
-        live = closed & ~self.never
-        pairs = [*zip(self.a[live].tolist(), self.b[live].tolist(), strict=True), *self._primaries]
-        parent = list(range(self.ground + 1))
-        for a, b in pairs:
-            while parent[a] != a:
-                parent[a] = parent[parent[a]]
-                a = parent[a]
-            while parent[b] != b:
-                parent[b] = parent[parent[b]]
-                b = parent[b]
-            if a < b:
-                parent[b] = a
-            else:
-                parent[a] = b
-        # a parent has the lower number, so that one pass in ascending order finds every root
-        for node, above in enumerate(parent):
-            parent[node] = parent[above]
-        return np.array(parent, dtype=np.int64)
+        """Return the number of the island of each node, true earth last; a transformer joins none.
+
+        closed: for each branch whether it conducts, or (sets × branches); islands of different sets have
+        different numbers.
+        """
+        sets = np.atleast_2d(closed) & ~self.never
+        nodes = self.ground + 1
+        which, branch = np.nonzero(sets)
+        a, b = self.a[branch] + nodes * which, self.b[branch] + nodes * which
+        if self._primaries:
+            p, q = (np.array(ends) for ends in zip(*self._primaries, strict=True))
+            offset = nodes * np.arange(len(sets))[:, None]
+            a, b = np.concatenate([a, (p + offset).ravel()]), np.concatenate([b, (q + offset).ravel()])
+        size = nodes * len(sets)
+        joined = coo_matrix((np.ones(len(a), dtype=np.int8), (a, b)), shape=(size, size))
+        labels = connected_components(joined, directed=False)[1].astype(np.int64)
+        return np.asarray(labels if closed.ndim == 1 else labels.reshape(len(sets), nodes))
 
     @cached_property
     def _primaries(self) -> list[tuple[int, int]]:
@@ -191,6 +192,12 @@ class System:
             real = both[end[both] != ground]
             right[end[real], real] += sign
         return self._solve(right[:-1])
+
+    def of_openings(self, branches: Sequence[int]) -> Complex:
+        """Return one column of unknowns for each branch that keeps its current: the answer to 1 V in it."""
+        right = np.zeros((self.equations.size, len(branches)), dtype=complex)
+        right[[self.equations.row_of[branch] for branch in branches], range(len(branches))] = -1
+        return self._solve(right)
 
     def numbers(self, nodes: Iterable[str]) -> NDArray[np.int64]:
         """Return the numbers of nodes, true earth being the number of nodes."""

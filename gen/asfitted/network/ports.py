@@ -1,105 +1,179 @@
-"""Many faults in one network at once: each is a resistance across a port, all are answered by one
-factorisation.
+"""Many cases in one network at once, all answered by one factorisation.
+
+A case closes ports (a fault, a body) through resistances and opens branches (a device, a broken conductor).
+Both are unknowns added to a network that is otherwise solved: the current through the port, and the voltage
+in the branch that holds its current at zero. The second works only because what can open keeps its current as
+an unknown of the network. Read from a difference of potentials the current would drown where the branch is
+the only bridge between two parts, and a low-rank update of nodal equations fails there.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import cached_property
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
-from asfitted.network.mna import System
+from asfitted.network.mna import Equations, System
+from asfitted.network.potentials import Potentials
 from asfitted.network.settle import Adjustable, Complex, Real, Settled, settle
 
 Port = tuple[str, str]
+#: a port, or the number of a branch to be opened
+Alteration = Port | int
+Numbers = NDArray[np.int64]
 
 
-@dataclass(frozen=True)
+@dataclass
 class Answers:
-    """The unit answers of a system: to each of its sources and to 1 A at each of its ports."""
+    """The unit answers of a system: to each of its sources, to 1 A taken out of a port at its first node and
+    put in at its second, to 1 V in a branch to be opened. Those of alterations are solved when first asked for.
+
+    The first branch of a source is the one whose current is held to the limit.
+    """
 
     system: System
-    ports: tuple[Port, ...]
-    of_sources: Complex
-    of_ports: Complex
-    source_rows: NDArray[np.int64]
+    groups: Sequence[Sequence[tuple[int, complex]]]
     adjustable: tuple[Adjustable, ...]
+    _place: dict[Alteration, int] = field(default_factory=dict)
 
-    def seen(self, solution: Complex) -> Complex:
-        """Return the voltage of each port (ports × columns) in the columns of a solution."""
-        a, b, together = self._ends
+    def __post_init__(self) -> None:
+        size = self.system.equations.size
+        self.of_sources = self.system.of_sources(self.groups)
+        self.source_rows = np.array(
+            [self.system.equations.row_of[group[0][0]] for group in self.groups], dtype=np.int64
+        )
+        # one row for each alteration, the first of one that alters nothing; the last column is true earth
+        self._answers: Complex = np.zeros((1, size + 1), dtype=complex)
+        self._sources = np.vstack([self.of_sources, np.zeros((1, len(self.groups)))]).T
+        self._first: Numbers = np.array([size])
+        self._second: Numbers = np.array([size])
+
+    def places(self, wanted: Iterable[Alteration]) -> list[int]:
+        """Return the numbers of alterations, after solving for those that are new. Number 0 alters nothing."""
+        found = list(wanted)
+        new = [what for what in dict.fromkeys(found) if what not in self._place]
+        if new:
+            self._add([w for w in new if isinstance(w, int)], [w for w in new if not isinstance(w, int)])
+        return [self._place[what] for what in found]
+
+    def _add(self, branches: list[int], ports: list[Port]) -> None:
+        system, size = self.system, self.system.equations.size
+        new: list[Alteration] = [*branches, *ports]
+        self._place |= {what: len(self._answers) + k for k, what in enumerate(new)}
+        grown = np.zeros((len(self._answers) + len(branches) + len(ports), size + 1), dtype=complex)
+        grown[: len(self._answers)] = self._answers
+        grown[len(self._answers) :, :size] = np.hstack(
+            [system.of_openings(branches), -system.of_ports(ports)]
+        ).T
+        self._answers = grown
+        ground = system.equations.ground
+        rows = [system.equations.row_of[branch] for branch in branches]
+        ends = [system.numbers(port[end] for port in ports) for end in (0, 1)]
+        first, second = (np.where(end == ground, size, end) for end in ends)
+        self._first = np.concatenate([self._first, rows, first]).astype(np.int64)
+        self._second = np.concatenate([self._second, np.full(len(rows), size), second]).astype(np.int64)
+
+    def among(self, of: Numbers, at: Numbers) -> Complex:
+        """Return what alterations `at` see of the unit answers `of` others (of × at): the voltage across a
+        port, the current in a branch.
+        """
+        rows = self._answers[of]
+        return np.asarray(rows[:, self._first[at]] - rows[:, self._second[at]])
+
+    def driven(self, at: Numbers) -> Complex:
+        """Return what alterations see of the unit answers to the sources (sources × alterations)."""
+        return np.asarray(self._sources[:, self._first[at]] - self._sources[:, self._second[at]])
+
+    def seen(self, unknowns: Complex, at: Numbers) -> Complex:
+        """Return what ports see of solutions (one in each column): (solutions × ports)."""
+        padded = np.vstack([unknowns, np.zeros((1, unknowns.shape[1]))])
+        return np.asarray(padded[self._first[at]] - padded[self._second[at]]).T
+
+    def of(self, places: Numbers) -> Complex:
+        """Return the unit answers of alterations, one row of unknowns for each."""
+        return np.asarray(self._answers[places, :-1])
+
+    def ends(self, places: Numbers) -> tuple[Numbers, Numbers]:
+        """Return the numbers of the two nodes of each port, true earth being the number of nodes."""
         ground = self.system.equations.ground
-        padded = np.vstack([solution[:ground], np.zeros((1, solution.shape[1]))])
-        return np.asarray((padded[a] - padded[b]) * together[:, None])
-
-    @cached_property
-    def _ends(self) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.bool_]]:
-        system = self.system
-        a, b = system.numbers(p[0] for p in self.ports), system.numbers(p[1] for p in self.ports)
-        return a, b, system.island[a] == system.island[b]
-
-
-def answers(
-    system: System,
-    groups: Sequence[Sequence[tuple[int, complex]]],
-    adjustable: tuple[Adjustable, ...],
-    ports: tuple[Port, ...],
-) -> Answers:
-    """Solve a system for its sources, each a group of (branch, electromotive force) of size one, and its
-    ports.
-
-    The first branch of a group is the one whose current is held to the limit.
-    """
-    rows = np.array([system.equations.row_of[group[0][0]] for group in groups], dtype=np.int64)
-    return Answers(system, ports, system.of_sources(groups), system.of_ports(ports), rows, adjustable)
+        return np.minimum(self._first[places], ground), np.minimum(self._second[places], ground)
 
 
 @dataclass(frozen=True)
 class Outcome:
-    """The solution of each case: the size of each source, the current into each of its ports (a to b
-    through it).
+    """The solution of each case: the size of each source, and what each of its alterations came to: the
+    current through a port from its first node to its second, the voltage in an open branch.
+
+    `matrix` (cases × alterations × alterations) is what ties those of one case together.
     """
 
     answers: Answers
-    cases: NDArray[np.int64]
+    cases: Numbers
+    matrix: Complex
     settled: Settled
-    port_a: Complex
+    altered: Complex
+    unknowns: Complex
 
-    def observe(self, of_sources: Complex, of_ports: Complex) -> Complex:
-        """Return quantities (rows × cases) that are linear in the unknowns, given for each source and each
-        port.
-        """
-        found = of_sources @ self.settled.scale
-        for place in range(self.cases.shape[1]):
-            found -= of_ports[:, self.cases[:, place]] * self.port_a[place]
-        return np.asarray(found)
-
-    @property
-    def unknowns(self) -> Complex:
-        """Potentials of the nodes and currents of the branches that keep theirs, one column for each case."""
-        return self.observe(self.answers.of_sources, self.answers.of_ports)
+    def thevenin(self, ports: Numbers) -> tuple[Complex, Complex]:
+        """Return the voltage across other ports in each case, and the impedance behind (cases × ports)."""
+        found = self.answers
+        own, inverse = np.unique(self.cases, return_inverse=True)
+        inverse = inverse.reshape(self.cases.shape)
+        there = np.moveaxis(found.among(ports, own)[:, inverse], 0, 2)
+        back = found.among(own, ports)[inverse]
+        alone = found.among(ports, ports).diagonal()
+        held = np.linalg.solve(self.matrix, there)
+        return found.seen(self.unknowns, ports), np.einsum("cap,cap->cp", back, held) - alone
 
 
-def close_ports(found: Answers, cases: NDArray[np.int64], resistance_ohm: Real, start: Complex) -> Outcome:
-    """Close the ports of each case through a resistance and settle the sources.
+def alter(found: Answers, cases: Numbers, resistance_ohm: Real, start: Complex) -> Outcome:
+    """Close ports and open branches in each case, and settle the sources.
 
-    cases: (cases × ports closed at once), numbers of ports; resistance_ohm: the same shape, infinite for a
-    port that stays open; start: (sources × cases), the size of each source with nothing limited.
+    cases: (cases × alterations at once), places of alterations; resistance_ohm: the same shape, 0 for an open
+    branch, infinite for what is left as it is; start: (sources × cases), the size of each source with nothing
+    limited.
     """
-    z = found.seen(found.of_ports)
-    u = found.seen(found.of_sources)
     count = cases.shape[1]
-    open_ = np.isinf(resistance_ohm)
-    matrix = z[cases[:, :, None], cases[:, None, :]].astype(complex)
-    matrix[np.broadcast_to((open_[:, :, None] | open_[:, None, :]), matrix.shape)] = 0
-    matrix[:, range(count), range(count)] += np.where(open_, 1, resistance_ohm)
-    per_source = np.where(open_[:, :, None], 0, u[cases])
-    share = np.linalg.solve(matrix, per_source)
+    idle = np.isinf(resistance_ohm)
+    cases = np.where(idle, 0, cases)
+    places, inverse = np.unique(cases, return_inverse=True)
+    inverse = inverse.reshape(cases.shape)
+    rows = found.of(places)
+    among = found.among(places, places)
+    matrix = among[inverse[:, None, :], inverse[:, :, None]].astype(complex)
+    matrix[:, range(count), range(count)] += np.where(idle, 1, -resistance_ohm)
+    per_source = np.moveaxis(found.driven(places)[:, inverse], 0, 2)
+    # ohms and siemens stand side by side in the matrix: scaled so that its diagonal is one
+    size = np.abs(matrix[:, range(count), range(count)])
+    scale = 1 / np.sqrt(np.where(size > 0, size, 1))
+    scaled = matrix * scale[:, :, None] * scale[:, None, :]
+    share = -scale[:, :, None] * np.linalg.solve(scaled, per_source * scale[:, :, None])
     own = np.repeat(found.of_sources[found.source_rows][:, :, None], len(cases), axis=2)
+    held = rows[:, found.source_rows]
     for place in range(count):
-        held = found.of_ports[found.source_rows][:, cases[:, place]]
-        own -= held[:, None, :] * share[:, place, :].T[None, :, :]
+        own += held[inverse[:, place]].T[:, None, :] * share[:, place, :].T[None, :, :]
     settled = settle(found.adjustable, start, own)
-    port_a = np.einsum("cps,sc->pc", share, settled.scale)
-    return Outcome(found, cases, settled, port_a)
+    altered = np.einsum("cps,sc->cp", share, settled.scale)
+    unknowns = np.ascontiguousarray((found.of_sources @ settled.scale).T)
+    for place in range(count):
+        some = np.flatnonzero(altered[:, place])
+        unknowns[some] += rows[inverse[some, place]] * altered[some, place, None]
+    return Outcome(found, cases, matrix, settled, altered, unknowns.T)
+
+
+def held(equations: Equations, opened: Numbers, islands: Numbers) -> tuple[int, ...]:
+    """Return which of the branches that have opened must be held without current, `islands` being those left.
+
+    All but one tie of each island that has come loose: through the last one nothing flows anyway, and it says
+    from where the potentials of that island count.
+    """
+    a, b = islands[equations.a[opened]], islands[equations.b[opened]]
+    if (a == b).all():
+        return tuple(opened.tolist())
+    found, joined = [], Potentials()
+    for branch, one, other in zip(opened.tolist(), map(str, a.tolist()), map(str, b.tolist()), strict=True):
+        if one == other or joined.same(one, other):
+            found.append(branch)
+        else:
+            joined.join(one, other)
+    return tuple(found)

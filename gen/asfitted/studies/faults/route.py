@@ -64,16 +64,16 @@ def route(
     if contact is not None:
         volts = max(touch.across_v for touch in result.touch)
         ports.append((contact.port, felt(volts, 0.0).impedance_ohm))
-    stage = bench.solve(switched, [Case(tuple(ports), (1.0,) * len(bench.adjustable))])
+    stage = bench.solve([Case(switched, tuple(ports), (1.0,) * len(bench.adjustable))])
     on = bench.closed(switched)
     branches = circuit.circuit.branches
     chosen = [n for n, b in enumerate(branches) if on[n] and b.kind not in ASIDE]
-    amperes = bench.currents_a(switched, stage.unknowns, chosen)[:, 0]
+    amperes = bench.currents_a(stage, chosen)[:, 0]
     edges: list[Edge] = [
         (branches[n].a, branches[n].b, float(a), branches[n], _part(circuit, branches[n]))
         for n, a in zip(chosen, amperes.tolist(), strict=True)
     ]
-    port_a = abs(stage.outcome.port_a[:, 0]).tolist()
+    port_a = abs(stage.outcome.altered[0, : len(ports)]).tolist()
     if contact is not None:
         edges.append((*fault.port, port_a[0], None, "fault"))
     ends = contact.port if contact else fault.port

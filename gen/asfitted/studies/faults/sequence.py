@@ -1,6 +1,6 @@
 """The sequence after a fault: solve, let the earliest unit act, solve again, until nothing changes any more.
 
-Many cases go together: those whose switches stand alike are solved with one factorisation. A device that has
+Many cases go together: all of one operating state are solved with one factorisation. A device that has
 begun to count keeps what it has counted; a transfer that moves is part of the sequence, since the fault's own
 dip starts it.
 """
@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, replace
 from math import inf
 
 import numpy as np
+from numpy.typing import NDArray
 
 from asfitted.network.ports import Port
 from asfitted.network.settle import Real
@@ -22,6 +23,8 @@ from asfitted.studies.let_through import HALF_PERIOD_S
 #: two units whose times differ by less act together
 TOGETHER_S = 1e-6
 STAGES = 16
+#: so many cases are solved at a time, for the sake of memory
+CASES_AT_A_TIME = 512
 #: a short-circuit heats a conductor without loss for this long (IEC 60364-4-43 434.5.2)
 ADIABATIC_S = 5.0
 
@@ -87,7 +90,7 @@ class Run:
     @property
     def case(self) -> Case:
         """What the run closes in its present stage."""
-        return Case(self.ports, self.phases)
+        return Case(self.switched, self.ports, self.phases)
 
 
 def begin(bench: Bench, fault: Fault, phases: tuple[float, ...], switched: Switched) -> Run:
@@ -125,11 +128,13 @@ def play(
                 run.steps.append(_silence(bench, run))
                 finished.append(run)
             else:
-                groups.setdefault(run.switched.key, []).append(run)
+                groups.setdefault(run.switched.base, []).append(run)
         waiting = []
         for group in groups.values():
-            for run, ended in _stage(bench, group, metal, alternatives, residual_only):
-                (finished if ended else waiting).append(run)
+            for start in range(0, len(group), CASES_AT_A_TIME):
+                part = group[start : start + CASES_AT_A_TIME]
+                for run, ended in _stage(bench, part, metal, alternatives, residual_only):
+                    (finished if ended else waiting).append(run)
     return finished
 
 
@@ -143,9 +148,8 @@ def _silence(bench: Bench, run: Run) -> Step:
 def _stage(
     bench: Bench, group: Sequence[Run], metal: Metalwork | None, alternatives: bool, residual_only: bool
 ) -> Iterable[tuple[Run, bool]]:
-    """Play one stage of runs whose switches stand alike; return each with whether it has come to its end."""
-    switched = group[0].switched
-    stage = bench.solve(switched, [run.case for run in group])
+    """Play one stage of runs of one state; return each with whether it has come to its end."""
+    stage = bench.solve([run.case for run in group])
     slow, fast = _remaining(group, stage)
     devices = len(bench.units.devices)
     if residual_only:
@@ -154,63 +158,71 @@ def _stage(
         fast[devices:] = inf
     for column, run in enumerate(group):
         for number, device in enumerate(bench.units.devices) if run.fault.detected_by else ():
-            if device.id in run.fault.detected_by and device.id not in switched.opened:
+            if device.id in run.fault.detected_by and not stage.opened[number, column]:
                 slow[number, column], fast[number, column] = min(slow[number, column], 5.6), 0.0
     soonest = slow.min(axis=0) if len(slow) else np.full(len(group), inf)
-    feelings = _feelings(bench, switched, stage, metal)
-    port_a = np.abs(stage.outcome.port_a)
-    water = bench.greatest_a(switched, stage.unknowns, bench.water)
-    protective = bench.greatest_a(switched, stage.unknowns, bench.protective if bench.direct else ())
-    cores = bench.currents_a(switched, stage.unknowns, bench.cores) if bench.heats else None
+    acting = np.isfinite(slow) & (slow <= soonest + TOGETHER_S)
+    may = (fast < soonest - TOGETHER_S) & (slow > soonest + TOGETHER_S)
+    acts, mays = (_named(bench.names, which) for which in (acting, may))
+    feelings = _feelings(stage, metal)
+    port_a = np.abs(stage.outcome.altered)
+    water = bench.greatest_a(stage, bench.water).tolist()
+    protective = bench.greatest_a(stage, bench.protective if bench.direct else ()).tolist()
+    cores = bench.currents_a(stage, bench.cores).T if bench.heats else None
     magnetic = np.array(
         [bool(d.overcurrent and d.overcurrent.magnetic) for d in bench.units.devices], dtype=bool
     )
-    driven = np.asarray(stage.outcome.settled.backwards.any(axis=0))
-    still = stage.outcome.settled.still
+    at_once = np.any(magnetic[:, None] & (stage.overcurrent_slow_s <= AT_ONCE_S), axis=0)
+    heating_s = np.where(at_once, HALF_PERIOD_S, ADIABATIC_S).tolist()
+    driven = np.asarray(stage.outcome.settled.backwards.any(axis=0)).tolist()
+    still = stage.outcome.settled.still.tolist()
+    loads, residuals = stage.load_a.T.copy(), stage.residual_a.T.copy()
+    counted = _counted(group, stage, soonest)
     found: list[tuple[Run, bool]] = []
-    for column, run in enumerate(group):
-        wait = float(soonest[column])
-        late, early = slow[:, column], fast[:, column]
-        acting = np.flatnonzero(np.isfinite(late) & (late <= wait + TOGETHER_S))
-        may = np.flatnonzero((early < wait - TOGETHER_S) & (late > wait + TOGETHER_S))
-        names = [bench.names[k] for k in acting]
-        others = [bench.names[k] for k in may]
-        run.driven_back |= bool(driven[column])
+    for column, (run, wait) in enumerate(zip(group, soonest.tolist(), strict=True)):
+        names, others = acts.get(column, ()), mays.get(column, ())
+        run.driven_back |= driven[column]
         run.unsettled |= not still[column]
         step = Step(
-            switched,
+            run.switched,
             run.now_s,
             run.now_s + wait,
-            float(port_a[0, column]) if run.fault.port else 0.0,
-            float(port_a[len(run.ports) - 1, column]) if run.contact else 0.0,
-            stage.load_a[:, column],
-            stage.residual_a[:, column],
+            float(port_a[column, 0]) if run.fault.port else 0.0,
+            float(port_a[column, len(run.ports) - 1]) if run.contact else 0.0,
+            loads[column],
+            residuals[column],
             feelings[column],
-            float(water[column]),
-            float(protective[column]),
-            tuple(names),
+            water[column],
+            protective[column],
+            names,
         )
         if cores is not None:
-            at_once = magnetic & (stage.overcurrent_slow_s[:, column] <= AT_ONCE_S)
-            heating_s = HALF_PERIOD_S if at_once.any() else ADIABATIC_S
-            run.heat = run.heat + cores[:, column] ** 2 * min(wait, heating_s)
+            run.heat = run.heat + cores[column] ** 2 * min(wait, heating_s[column])
         if wait == inf or len(run.steps) >= STAGES:
             run.hunts |= wait < inf
             run.steps.append(step)
-            run.live = bench.live(switched, stage.unknowns, column, run.fault.where)
+            run.live = bench.live(stage, column, run.fault.where)
             run.may = tuple(dict.fromkeys((*run.may, *others)))
             found.append((run, True))
             continue
         if alternatives and not run.steps:
             for name in others:
                 other = replace(run, steps=[], first_acts=name, may=tuple(n for n in others if n != name))
-                _advance(bench, other, stage, column, replace(step, acted=(name,)))
+                _advance(bench, other, counted, column, replace(step, acted=(name,)))
                 found.append((other, False))
         if not run.steps:
-            run.first = tuple(names)
-        run.may = tuple(dict.fromkeys((*run.may, *(o for o in others))))
-        seen = _advance(bench, run, stage, column, step)
+            run.first = names
+        run.may = tuple(dict.fromkeys((*run.may, *others)))
+        seen = _advance(bench, run, counted, column, step)
         found.append((run, seen))
+    return found
+
+
+def _named(names: Sequence[str], which: NDArray[np.bool_]) -> dict[int, tuple[str, ...]]:
+    """Return for each case that has any the names of its units (units × cases)."""
+    found: dict[int, tuple[str, ...]] = {}
+    for case, unit in np.argwhere(which.T).tolist():
+        found[case] = (*found.get(case, ()), names[unit])
     return found
 
 
@@ -236,16 +248,39 @@ def _remaining(group: Sequence[Run], stage: Stage) -> tuple[Real, Real]:
     return np.vstack([slow, stage.other_slow_s]), np.vstack([fast, stage.other_fast_s])
 
 
-def _advance(bench: Bench, run: Run, stage: Stage, column: int, step: Step) -> bool:
-    """Let the units of a step act; return whether the run has come back to where it was before."""
-    wait = step.end_s - step.start_s
-    slow = stage.overcurrent_slow_s[:, column]
+@dataclass(frozen=True)
+class _Counted:
+    """What each device has counted by the end of a stage (cases × devices): of its thermal release, since when
+    its residual release counts, and the longest time that was promised meanwhile.
+    """
+
+    used: Real
+    since_s: Real
+    slowest_s: Real
+
+
+def _counted(group: Sequence[Run], stage: Stage, wait_s: Real) -> _Counted:
+    slow, residual = stage.overcurrent_slow_s.T, stage.residual_slow_s.T
+    now = np.array([run.now_s for run in group])[:, None]
     with np.errstate(invalid="ignore"):
-        run.used = run.used + np.where(np.isfinite(slow), wait / np.maximum(slow, 1e-9), 0)
-    residual = stage.residual_slow_s[:, column]
+        share = np.where(np.isfinite(slow), wait_s[:, None] / np.maximum(slow, 1e-9), 0)
+    used, since, slowest = (
+        np.stack(part)
+        for part in zip(*((run.used, run.since_s, run.slowest_s) for run in group), strict=True)
+    )
     counting = np.isfinite(residual)
-    run.since_s = np.where(counting, np.minimum(run.since_s, step.start_s), inf)
-    run.slowest_s = np.where(counting, np.maximum(run.slowest_s, residual), 0)
+    return _Counted(
+        used + share,
+        np.where(counting, np.minimum(since, now), inf),
+        np.where(counting, np.maximum(slowest, residual), 0),
+    )
+
+
+def _advance(bench: Bench, run: Run, counted: _Counted, column: int, step: Step) -> bool:
+    """Let the units of a step act; return whether the run has come back to where it was before."""
+    run.used, run.since_s, run.slowest_s = (
+        counted.used[column], counted.since_s[column], counted.slowest_s[column]
+    )  # fmt: skip
     run.now_s = step.end_s
     before = [s.switched.key for s in run.steps]
     run.steps.append(step)
@@ -273,11 +308,11 @@ def _act(bench: Bench, run: Run, step: Step) -> Switched:
     return switched
 
 
-def _feelings(bench: Bench, switched: Switched, stage: Stage, metal: Metalwork | None) -> list[Feeling]:
+def _feelings(stage: Stage, metal: Metalwork | None) -> list[Feeling]:
     count = stage.unknowns.shape[1]
     if metal is None:
         return [Feeling(0.0, 0, 0.0, (0, 0))] * count
-    outside, inside = metal.worst(bench.system(switched), stage.unknowns)
+    outside, inside = metal.worst(stage.unknowns, stage.islands)
     return [
         Feeling(*row)
         for row in zip(

@@ -50,8 +50,8 @@ def earth_paths(
         if state.in_transit or not any(circuit.energised(state)):
             continue
         switched = Switched(state)
-        stage = bench.solve(switched, [Case((), (1.0,) * len(bench.adjustable))])
-        found = bench.currents_a(switched, stage.unknowns, chosen)[:, 0]
+        stage = bench.solve([Case(switched, (), (1.0,) * len(bench.adjustable))])
+        found = bench.currents_a(stage, chosen)[:, 0]
         on = bench.closed(switched)
         currents[state.id] = {
             n: float(a) for n, a in zip(chosen, found.tolist(), strict=True) if on[n] and a > NOTHING_A

@@ -2,7 +2,7 @@
 takes.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import inf
@@ -10,11 +10,10 @@ from math import inf
 import numpy as np
 from numpy.typing import NDArray
 
-from asfitted.network.circuit import EARTH
 from asfitted.network.equivalent import Equivalent
 from asfitted.network.mna import Equations, System
 from asfitted.network.parts import Source
-from asfitted.network.ports import Answers, Outcome, Port, answers, close_ports
+from asfitted.network.ports import Alteration, Answers, Outcome, Port, alter, held
 from asfitted.network.settle import Adjustable, Complex, Real
 from asfitted.network.states import State
 from asfitted.network.supply_parts import upstream_device
@@ -39,29 +38,53 @@ class Switched:
     @property
     def key(self) -> tuple[object, ...]:
         """What tells two of the same study apart."""
-        state = self.state
-        return (state.conditions, state.positions, state.direct, self.opened, self.stopped, self.broken)
+        return (*self.base, self.opened, self.stopped, self.broken)
+
+    @property
+    def base(self) -> tuple[object, ...]:
+        """What tells two states apart, whatever has opened in them."""
+        return (self.state.conditions, self.state.positions, self.state.direct)
 
 
 @dataclass(frozen=True)
 class Case:
-    """A fault in one stage: the ports it closes and their resistances, and the phase (+1 or −1) of each
-    source.
+    """A fault in one stage: how the switches stand, the ports it closes and their resistances, and the phase
+    (+1 or −1) of each source.
     """
 
+    switched: Switched
     ports: tuple[tuple[Port, float], ...]
     phases: tuple[float, ...]
 
 
 @dataclass(frozen=True)
-class Stage:
-    """The solution of many cases with the same switches. Columns are cases throughout.
+class Opened:
+    """What has opened beside a state, as arrays: the islands of all nodes, the branches that are held
+    without current, which devices have opened and which sources have stopped.
 
-    slow_a/fast_a …: times in s until each unit acts; `load_a` and `residual_a` per device.
+    A branch that would leave an island without any tie to others is not held: nothing flows there anyway.
+    """
+
+    islands: NDArray[np.int64]
+    held: tuple[int, ...]
+    branches: NDArray[np.int64]
+    devices: NDArray[np.bool_]
+    sources: NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Stage:
+    """The solution of many cases of one state. Columns are cases throughout.
+
+    `unknowns` as of the equations; `islands` of the nodes (cases × nodes); `opened` devices and `stopped`
+    sources; times in s until each unit acts at the latest and at the earliest; `load_a` and `residual_a`
+    per device.
     """
 
     outcome: Outcome
-    unknowns: Complex
+    islands: NDArray[np.int64]
+    opened: NDArray[np.bool_]
+    stopped: NDArray[np.bool_]
     overcurrent_slow_s: Real
     overcurrent_fast_s: Real
     residual_slow_s: Real
@@ -71,17 +94,24 @@ class Stage:
     load_a: Real
     residual_a: Real
 
+    @property
+    def unknowns(self) -> Complex:
+        """Potentials of the nodes, then the currents of the branches that keep theirs."""
+        return self.outcome.unknowns
+
 
 @dataclass
 class Bench:
-    """Solves stages of one equivalent circuit, each set of switches factorised once."""
+    """Solves stages of one equivalent circuit, each operating state factorised once."""
 
     equivalent: Equivalent
     units: Units
     direct: bool = False
 
     def __post_init__(self) -> None:
-        self._systems: dict[tuple[object, ...], System] = {}
+        self._answers: dict[object, Answers] = {}
+        self._opened: dict[object, Opened] = {}
+        self._dead: dict[object, bool] = {}
 
     @cached_property
     def equations(self) -> Equations:
@@ -143,6 +173,11 @@ class Bench:
 
     def dead(self, switched: Switched) -> bool:
         """Tell whether no source is left that gives voltage: there is nothing to solve any more."""
+        if switched.key not in self._dead:
+            self._dead[switched.key] = self._is_dead(switched)
+        return self._dead[switched.key]
+
+    def _is_dead(self, switched: Switched) -> bool:
         if self.direct:
             return not self.groups
         opened = {
@@ -154,23 +189,41 @@ class Bench:
             for alive, source in zip(on, self.equivalent.sources, strict=True)
         )
 
-    def system(self, switched: Switched) -> System:
-        """Return the factorised system of a set of switches."""
-        if switched.key not in self._systems:
-            self._systems[switched.key] = System(self.equations, self.closed(switched))
-        return self._systems[switched.key]
+    def answers(self, switched: Switched) -> Answers:
+        """Return the unit answers of the state, with nothing opened beside it."""
+        if switched.base not in self._answers:
+            system = System(self.equations, self.equivalent.closed(switched.state))
+            self._answers[switched.base] = Answers(system, self.groups, self.adjustable)
+        return self._answers[switched.base]
 
-    def answers(self, switched: Switched, ports: Sequence[Port]) -> Answers:
-        """Return the unit answers to the sources and to `ports`."""
-        return answers(self.system(switched), self.groups, self.adjustable, tuple(ports))
+    def opened(self, sets: Iterable[Switched]) -> list[Opened]:
+        """Return what has opened in each of several sets of switches of one state."""
+        every = list(sets)
+        new = list({s.key: s for s in every if s.key not in self._opened}.values())
+        if new:
+            conducting = np.array([self.closed(s) for s in new])
+            usual = self.equivalent.closed(new[0].state)
+            for switched, on, islands in zip(
+                new, conducting, self.equations.islands(conducting), strict=True
+            ):
+                gone = np.flatnonzero(usual & ~on & ~self.equations.never)
+                self._opened[switched.key] = Opened(
+                    islands,
+                    held(self.equations, gone, islands),
+                    gone,
+                    np.array([d.id in switched.opened for d in self.units.devices], dtype=bool),
+                    np.array([s.id in switched.stopped for s in self.sources], dtype=bool),
+                )
+        return [self._opened[s.key] for s in every]
 
-    def start(self, switched: Switched, phases: Real) -> Complex:
+    def _start(self, state: State, opened: Sequence[Opened], phases: Real) -> Complex:
         """Return the size of each source (sources × cases) before any limits itself."""
-        if self.direct:
-            return np.ones((len(self.groups), phases.shape[1]), dtype=complex)
-        on = np.array(self.equivalent.energised(switched.state), dtype=float)
-        stopped = [source.id not in switched.stopped for source in self.equivalent.sources]
-        return np.asarray((on * np.array(stopped, dtype=float))[:, None] * phases, dtype=complex)
+        on = np.ones(len(self.groups), dtype=bool)
+        if not self.direct:
+            on[:] = self.equivalent.energised(state)
+        running = np.tile(on[:, None], len(opened))
+        running[len(on) - len(self.sources) :] &= ~np.array([o.sources for o in opened], dtype=bool).T
+        return np.asarray(running * phases, dtype=complex)
 
     @cached_property
     def water(self) -> tuple[int, ...]:
@@ -199,22 +252,21 @@ class Bench:
     def _of_kind(self, kind: str) -> tuple[int, ...]:
         return tuple(n for n, b in enumerate(self.equivalent.circuit.branches) if b.kind == kind)
 
-    def currents_a(self, switched: Switched, x: Complex, branches: Sequence[int]) -> Real:
+    def currents_a(self, stage: Stage, branches: Sequence[int]) -> Real:
         """Return the size of the current in each branch (branches × cases)."""
-        equations, system = self.equations, self.system(switched)
+        equations, x = self.equations, stage.unknowns
         found = np.zeros((len(branches), x.shape[1]))
-        kept = [(k, equations.row_of[n]) for k, n in enumerate(branches) if n in equations.row_of]
-        if kept:
-            places, rows = zip(*kept, strict=True)
-            found[list(places)] = np.abs(x[list(rows)])
+        kept = [k for k, n in enumerate(branches) if n in equations.row_of]
+        found[kept] = np.abs(x[[equations.row_of[branches[k]] for k in kept]])
+        system = stage.outcome.answers.system
         for k, n in enumerate(branches):
-            if n not in equations.row_of:
+            if n not in equations.row_of and system.closed[n]:
                 found[k] = np.abs(system.current(x, n))
         return found
 
-    def greatest_a(self, switched: Switched, x: Complex, branches: Sequence[int]) -> Real:
+    def greatest_a(self, stage: Stage, branches: Sequence[int]) -> Real:
         """Return the greatest current in any of the branches in each case."""
-        return np.asarray(self.currents_a(switched, x, branches).max(axis=0, initial=0))
+        return np.asarray(self.currents_a(stage, branches).max(axis=0, initial=0))
 
     @cached_property
     def _terminal_pairs(self) -> dict[str, tuple[NDArray[np.int64], NDArray[np.int64]]]:
@@ -230,9 +282,9 @@ class Bench:
                 found[item.id] = np.array(first), np.array(second)
         return found
 
-    def live(self, switched: Switched, x: Complex, column: int, ids: Sequence[str]) -> tuple[str, ...]:
+    def live(self, stage: Stage, column: int, ids: Sequence[str]) -> tuple[str, ...]:
         """Return which of some pieces of equipment have more than 50 V between two terminals in one case."""
-        island = self.system(switched).island
+        x, island = stage.unknowns, stage.islands[column]
         return tuple(
             id_
             for id_ in dict.fromkeys(ids)
@@ -244,25 +296,36 @@ class Bench:
             )
         )
 
-    def solve(self, switched: Switched, cases: Sequence[Case]) -> Stage:
-        """Solve many cases with the same switches."""
-        ports = list(dict.fromkeys(port for case in cases for port, _ in case.ports))
-        width = max((len(case.ports) for case in cases), default=0)
-        unused = (EARTH, EARTH)
-        place = {port: number for number, port in enumerate(ports)}
-        numbers = np.full((len(cases), width), len(ports), dtype=np.int64)
-        ohm = np.full((len(cases), width), inf)
-        for row, case in enumerate(cases):
-            for column, (port, resistance) in enumerate(case.ports):
-                numbers[row, column], ohm[row, column] = place[port], resistance
-        found = self.answers(switched, (*ports, unused))
+    def solve(self, cases: Sequence[Case]) -> Stage:
+        """Solve many cases of one state, whatever has opened in each."""
+        state = cases[0].switched.state
+        found, opened = self.answers(cases[0].switched), self.opened(case.switched for case in cases)
+        wanted: list[list[tuple[Alteration, float]]] = [
+            [*case.ports, *((branch, 0.0) for branch in own.held)]
+            for case, own in zip(cases, opened, strict=True)
+        ]
+        lengths = np.array([len(w) for w in wanted])
+        used = np.arange(lengths.max()) < lengths[:, None]
+        numbers, ohm = np.zeros(used.shape, dtype=np.int64), np.full(used.shape, inf)
+        numbers[used] = found.places(what for w in wanted for what, _ in w)
+        ohm[used] = [resistance for w in wanted for _, resistance in w]
+        islands = np.array([o.islands for o in opened])
+        a, b = found.ends(numbers)
+        cases_ = np.arange(len(cases))[:, None]
+        # between two islands no current can flow
+        apart = (ohm > 0) & (islands[cases_, a] != islands[cases_, b])
         phases = np.array([case.phases for case in cases]).T.reshape(len(self.adjustable), len(cases))
-        outcome = close_ports(found, numbers, ohm, self.start(switched, phases))
-        return self._judge(switched, outcome)
+        outcome = alter(found, numbers, np.where(apart, inf, ohm), self._start(state, opened, phases))
+        for column, own in enumerate(opened):
+            outcome.unknowns[[self.equations.row_of[n] for n in own.branches.tolist()], column] = 0
+        return self._judge(state, outcome, opened, islands)
 
-    def _judge(self, switched: Switched, outcome: Outcome) -> Stage:
+    def _judge(
+        self, state: State, outcome: Outcome, sets: Sequence[Opened], islands: NDArray[np.int64]
+    ) -> Stage:
         x = outcome.unknowns
         units, count = self.units, x.shape[1]
+        opened = np.array([o.devices for o in sets], dtype=bool).T
         devices = len(units.devices)
         rows = self.equations.row_of
         slow, fast = np.full((devices, count), inf), np.full((devices, count), inf)
@@ -279,38 +342,30 @@ class Bench:
             np.add.at(residual_phasor, owner, x[[rows[int(branch)] for branch in summed]])
         residual = np.abs(residual_phasor)
         most, most_residual = load.max(axis=1, initial=0).tolist(), residual.max(axis=1, initial=0).tolist()
+        stopped = np.array([o.sources for o in sets], dtype=bool).T
+        others, moves = self._sources(outcome, islands, stopped), self._transfers(state, x, islands, stopped)
+        stage = Stage(
+            outcome, islands, opened, stopped, slow, fast, residual_slow, residual_fast,
+            np.vstack([others[0], moves[0]]), np.vstack([others[1], moves[1]]),
+            load, residual,
+        )  # fmt: skip
         for number, device in enumerate(units.devices):
-            if device.id in switched.opened:
-                continue
             if device.overcurrent and most[number] >= device.overcurrent.fast.points[0][0]:
                 slow[number] = device.overcurrent.slow.time_s(load[number])
                 fast[number] = device.overcurrent.fast.time_s(load[number])
             release = device.residual
             if release and most_residual[number] >= 0.5 * release.rated_a:
-                self._residual(number, switched, x, residual, residual_slow, residual_fast)
-        others = self._sources(switched, outcome)
-        moves = self._transfers(switched, x)
-        return Stage(
-            outcome,
-            x,
-            slow,
-            fast,
-            residual_slow,
-            residual_fast,
-            np.vstack([others[0], moves[0]]),
-            np.vstack([others[1], moves[1]]),
-            load,
-            residual,
-        )
+                self._residual(number, stage)
+        for times in (slow, fast, residual_slow, residual_fast):
+            times[opened] = inf
+        return stage
 
-    def _residual(
-        self, number: int, switched: Switched, x: Complex, residual: Real, slow: Real, fast: Real
-    ) -> None:
+    def _residual(self, number: int, stage: Stage) -> None:
         """Fill in the times of one residual release."""
         device = self.units.devices[number]
         release = device.residual
         assert release is not None  # noqa: S101  (asked by the caller)
-        current = residual[number]
+        current, slow, fast = stage.residual_a[number], stage.residual_slow_s, stage.residual_fast_s
         fast[number] = release.fast(current)
         if self.direct:
             # a device that cannot see smooth direct current is not made to trip by it
@@ -319,7 +374,7 @@ class Bench:
             return
         slow[number] = release.slow(current)
         if device.supply is not None and release.needs_supply:
-            across = np.abs(self._between(switched, x, device.supply))
+            across = np.abs(self._between(stage.unknowns, stage.islands, device.supply))
             starved = across < release.needs_supply * self._nominal_v
             slow[number] = np.where(starved, inf, slow[number])
             fast[number] = np.where(starved, inf, fast[number])
@@ -333,32 +388,41 @@ class Bench:
         ]
         return min(emf, default=230.0)
 
-    def _between(self, switched: Switched, x: Complex, nodes: Port) -> Complex:
-        across = self.system(switched).voltage(x, *nodes)
-        return np.asarray(np.where(np.isnan(across), 0, across))
+    def _between(self, x: Complex, islands: NDArray[np.int64], nodes: Port) -> Complex:
+        """Return the voltage between two nodes in each case, none where they lie in two islands."""
+        index, ground = self.equivalent.circuit.node_index, self.equations.ground
+        a, b = (index.get(node, ground) for node in nodes)
+        zero = np.zeros(x.shape[1], dtype=complex)
+        across = (zero if a == ground else x[a]) - (zero if b == ground else x[b])
+        return np.asarray(np.where(islands[:, a] == islands[:, b], across, 0))
 
-    def _starve(self, switched: Switched, x: Complex, slow: Real, fast: Real) -> None:
-        """Fill in the times of sources that lose their own field where a fault takes their voltage away."""
-        system, circuit = self.system(switched), self.equivalent.circuit
+    def _starve(
+        self, outcome: Outcome, islands: NDArray[np.int64], stopped: NDArray[np.bool_]
+    ) -> tuple[Real, Real]:
+        """Return the times of sources that lose their own field where a fault takes their voltage away."""
+        x, circuit, closed = outcome.unknowns, self.equivalent.circuit, outcome.answers.system.closed
+        slow, fast = np.full(stopped.shape, inf), np.full(stopped.shape, inf)
         for k, source in enumerate(self.sources):
             number = circuit.index[source.branches[0]]
-            if source.id in switched.stopped or not source.starves_s or not system.closed[number]:
+            if not source.starves_s or not closed[number]:
                 continue
             branch = circuit.branches[number]
-            starved = np.abs(self._between(switched, x, (branch.b, branch.a))) < source.starves_below_v
-            slow[k] = np.where(starved, source.starves_s, inf)
-            fast[k] = np.where(starved, 0.0, inf)
+            starved = np.abs(self._between(x, islands, (branch.b, branch.a))) < source.starves_below_v
+            slow[k] = np.where(starved & ~stopped[k], source.starves_s, inf)
+            fast[k] = np.where(starved & ~stopped[k], 0.0, inf)
+        return slow, fast
 
-    def _sources(self, switched: Switched, outcome: Outcome) -> tuple[Real, Real]:
+    def _sources(
+        self, outcome: Outcome, islands: NDArray[np.int64], stopped: NDArray[np.bool_]
+    ) -> tuple[Real, Real]:
         """Return the times after which the sources stop by themselves."""
         sources, count = self.sources, len(outcome.cases)
         slow, fast = np.full((len(sources), count), inf), np.full((len(sources), count), inf)
-        x = outcome.unknowns
         if self.direct:
-            self._starve(switched, x, slow, fast)
-            return slow, fast
+            return self._starve(outcome, islands, stopped)
+        x = outcome.unknowns
         for k, source in enumerate(sources):
-            if source.kind != "limited" or source.id in switched.stopped:
+            if source.kind != "limited":
                 continue
             rows = [self.equations.row_of[self.equivalent.circuit.index[id_]] for id_ in source.branches]
             current = np.abs(x[rows]).max(axis=0)
@@ -368,9 +432,12 @@ class Bench:
                 fast[k] = np.where(over, np.minimum(fast[k], row.fast_s), fast[k])
             driven = outcome.settled.backwards[k]
             slow[k], fast[k] = np.where(driven, DRIVEN_BACK_S, slow[k]), np.where(driven, 0, fast[k])
+        slow[stopped], fast[stopped] = inf, inf
         return slow, fast
 
-    def _transfers(self, switched: Switched, x: Complex) -> tuple[Real, Real]:
+    def _transfers(
+        self, state: State, x: Complex, islands: NDArray[np.int64], stopped: NDArray[np.bool_]
+    ) -> tuple[Real, Real]:
         """Return the times after which the transfer switches move."""
         moves, count = self.units.transfers, x.shape[1]
         slow, fast = np.full((len(moves), count), inf), np.full((len(moves), count), inf)
@@ -378,17 +445,19 @@ class Bench:
             return slow, fast
         below = circuit_default("transfer below", "least").value * self._nominal_v
         above = circuit_default("transfer above", "least").value * self._nominal_v
-        positions = dict(switched.state.positions)
+        positions, conditions = dict(state.positions), dict(state.conditions)
+        sources = [source.id for source in self.equivalent.sources]
         for number, transfer in enumerate(moves):
             position = positions.get(transfer.id)
             if position not in ("source 1", "source 2"):
                 continue
             at = int(position == "source 2")
-            volts = [np.abs(self._between(switched, x, side)) for side in transfer.sides]
+            volts = [np.abs(self._between(x, islands, side)) for side in transfer.sides]
             if transfer.inverts:
                 # its own inverter stands ready behind the contact, if it has not stopped
-                ready = self._ready(switched, transfer.id)
-                volts[1] = np.full(count, self._nominal_v if ready else 0.0)
+                ready = conditions.get(transfer.id) == "running"
+                halted = stopped[sources.index(transfer.id)] if transfer.id in sources else False
+                volts[1] = np.where(ready & ~np.asarray(halted), self._nominal_v, 0.0) * np.ones(count)
             leaves = (volts[at] < below) & (volts[1 - at] >= above)
             returns = (volts[transfer.preferred] >= above) & (at != transfer.preferred)
             for moving, (late, early) in (
@@ -398,7 +467,3 @@ class Bench:
                 slow[number] = np.where(moving, np.minimum(slow[number], late), slow[number])
                 fast[number] = np.where(moving, np.minimum(fast[number], early), fast[number])
         return slow, fast
-
-    def _ready(self, switched: Switched, source: str) -> bool:
-        condition = dict(switched.state.conditions).get(source)
-        return condition == "running" and source not in switched.stopped

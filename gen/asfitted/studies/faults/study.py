@@ -32,6 +32,8 @@ from asfitted.tables.devices import disconnection_time_s
 BOUNDS: tuple[Bound, ...] = ("least", "greatest")
 #: a fault through which less flows lies where there is no voltage
 NOTHING_A = 1e-6
+#: a smaller residual current is not told
+SEEN_A = 1e-4
 #: faults that join two sources which do not run in step
 JOINING = ("between the sources of a changeover", "contact welded", "live to the case of another source")
 
@@ -147,10 +149,11 @@ def _play(
     service = [run for run in runs if run.fault.kind == "none"]
     played = play(bench, service, metal, alternatives=False, residual_only=True)
     played += play(bench, [run for run in runs if run not in service], metal, alternatives=two)
-    told = [run for run in played if _happens(run)]
-    limits = [_limit(bench, run)[0] or inf for run in told]
-    for judged in judge(bench, metal, told, limits):
-        yield judged.rank, _result(bench, metal, state, judged)
+    # where several orders end equally badly the likeliest is told
+    told = sorted((run for run in played if _happens(run)), key=lambda run: bool(run.first_acts))
+    limits = {final: _limit(bench, state, final) for final in (True, False)}
+    for judged in judge(bench, metal, told, [limits[run.fault.final][0] or inf for run in told]):
+        yield judged.rank, _result(bench, metal, state, judged, *limits[judged.run.fault.final])
 
 
 def _phases(bench: Bench, alive: Sequence[int], fault: Fault, two: bool) -> Iterator[tuple[float, ...]]:
@@ -168,15 +171,15 @@ def _happens(run: Run) -> bool:
     return run.steps[0].current_a > NOTHING_A or any(step.acted for step in run.steps)
 
 
-def _limit(bench: Bench, run: Run) -> tuple[float | None, str]:
+def _limit(bench: Bench, state: State, final: bool) -> tuple[float | None, str]:
     """Return the longest time that a touch voltage may last (IEC 60364-4-41 Table 41.1), and its source."""
     if bench.direct:
         return None, ""
-    live = {id_ for id_, condition in run.switched.state.conditions if condition == "live"}
+    live = {id_ for id_, condition in state.conditions if condition == "live"}
     sites = [site for site in bench.equivalent.sites if site.supply in live]
     soil = any(site.spec.earthing == "TT" or not site.earthed for site in sites)
     volts = next((site.spec.voltage_v for site in sites), _inverter_v(bench))
-    circuit: Literal["final", "distribution"] = "final" if run.fault.final else "distribution"
+    circuit: Literal["final", "distribution"] = "final" if final else "distribution"
     looked = disconnection_time_s("TT" if soil else "TN", "ac", volts, circuit)
     return (looked.value, looked.source) if looked else (None, "")
 
@@ -186,16 +189,17 @@ def _inverter_v(bench: Bench) -> float:
     return max(volts, default=230.0)
 
 
-def _result(bench: Bench, metal: Metalwork | None, state: State, judged: Judged) -> FaultResult:
+def _result(
+    bench: Bench, metal: Metalwork | None, state: State, judged: Judged, limit: float | None, source: str
+) -> FaultResult:
     run = judged.run
-    limit, source = _limit(bench, run)
-    devices = [device.id for device in bench.units.devices]
     first = run.steps[0]
     moves = {transfer.name for transfer in bench.units.transfers}
+    devices = bench.units.devices
     residual = {
-        id_: float(first.residual_a[k])
-        for k, id_ in enumerate(devices)
-        if bench.units.devices[k].residual is not None and first.residual_a[k] > 1e-4
+        devices[k].id: float(first.residual_a[k])
+        for k in np.flatnonzero(first.residual_a > SEEN_A).tolist()
+        if devices[k].residual is not None
     }
     sure = run.first[0] if len(run.first) == 1 and not run.may else None
     return FaultResult(

@@ -9,10 +9,9 @@ from numpy.typing import NDArray
 
 from asfitted.network.circuit import EARTH
 from asfitted.network.equivalent import Equivalent, cases_of
-from asfitted.network.mna import System
 from asfitted.network.settle import Complex, Real
 from asfitted.network.states import State
-from asfitted.tables.body import Percentile, Zone, body_ohm, zone
+from asfitted.tables.body import Percentile, Zone, body_impedance_ohm, body_ohm, zone
 
 Person = Literal["inside", "outside", "in the water"]
 
@@ -20,6 +19,8 @@ Person = Literal["inside", "outside", "in the water"]
 LIMIT_V = 50.0
 LIMIT_WET_V = 25.0
 LIMIT_DC_V = 120.0
+#: two voltages across a body that differ by less are the same
+STILL = 1e-6
 
 
 @dataclass(frozen=True)
@@ -85,29 +86,24 @@ class Metalwork:
     boat: bool
     numbers: NDArray[np.int64]
 
-    def potentials(self, system: System, x: Complex) -> Complex:
-        """Return the potential of each part (parts × cases); not a number outside the island of true earth.
+    def worst(self, x: Complex, islands: NDArray[np.int64]) -> tuple[Worst, Worst]:
+        """Return in each case the greatest prospective voltage to true earth, and between two parts.
 
-        Parts of an island without earth keep their potentials against each other through `inside`.
+        islands: (cases × nodes, true earth last); two nodes of different islands have no voltage.
         """
-        padded = np.vstack([x[: system.equations.ground], np.zeros((1, x.shape[1]))])
-        return np.asarray(padded[self.numbers])
-
-    def worst(self, system: System, x: Complex) -> tuple[Worst, Worst]:
-        """Return in each case the greatest prospective voltage to true earth, and between two parts."""
-        v = self.potentials(system, x)
-        island = system.island[self.numbers]
-        grounded = island == system.island[-1]
+        v = x[self.numbers]
+        island = islands[:, self.numbers].T
+        grounded = island == islands[:, -1]
         count = np.arange(x.shape[1])
-        to_earth = np.where(grounded[:, None], np.abs(v), 0)
-        first = to_earth.argmax(axis=0)
+        to_earth = np.where(grounded, np.abs(v), 0)
+        first = to_earth.round(3).argmax(axis=0)  # the first of those alike but for rounding
         outside = Worst(to_earth[first, count], first, np.full(len(count), -1))
         # farthest point from the structure, then farthest from that one: the widest pair of the metalwork
         centre = self.structure if self.structure is not None else 0
-        from_centre = np.where((island == island[centre])[:, None], np.abs(v - v[centre]), 0)
-        a = from_centre.argmax(axis=0)
-        from_a = np.where(island[:, None] == island[a][None, :], np.abs(v - v[a, count][None, :]), 0)
-        b = from_a.argmax(axis=0)
+        from_centre = np.where(island == island[centre], np.abs(v - v[centre]), 0)
+        a = from_centre.round(3).argmax(axis=0)
+        from_a = np.where(island == island[a, count], np.abs(v - v[a, count]), 0)
+        b = from_a.round(3).argmax(axis=0)
         return outside, Worst(from_a[b, count], a, b)
 
     def contact(self, outside: bool, a: int, b: int) -> Contact:
@@ -169,8 +165,23 @@ def felt(
         body = body_ohm(across, percentile)
         current = open_v / abs(impedance_ohm + floor_ohm + body)
         nearer = current * body
-        if abs(nearer - across) <= 1e-6 * (1 + across):
+        if abs(nearer - across) <= STILL * (1 + across):
             return Felt(open_v, nearer, current, body + floor_ohm)
+        across = nearer
+
+
+def bodies(open_v: Complex, inner_ohm: Complex, percentile: Percentile = 5) -> tuple[Real, Real]:
+    """Return for arrays of ports the voltage across a body there and the current through it, as `felt`
+    does.
+    """
+    driving = np.abs(open_v)
+    across = driving
+    while True:
+        body = body_impedance_ohm(across, percentile)
+        current = driving / np.abs(inner_ohm + body)
+        nearer = current * body
+        if np.all(np.abs(nearer - across) <= STILL * (1 + across)):
+            return nearer, current
         across = nearer
 
 

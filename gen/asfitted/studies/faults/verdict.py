@@ -6,12 +6,11 @@ pair.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 
 import numpy as np
 
-from asfitted.network.ports import Port
 from asfitted.network.potentials import Potentials
 from asfitted.network.settle import Complex
 from asfitted.studies.faults.result import Outcome, Verdict
@@ -20,11 +19,10 @@ from asfitted.studies.faults.stage import Bench
 from asfitted.studies.faults.touch import (
     LIMIT_DC_V,
     LIMIT_V,
-    LIMIT_WET_V,
     Contact,
     Felt,
     Metalwork,
-    felt,
+    bodies,
     zone_of,
 )
 
@@ -58,7 +56,7 @@ class Judged:
 
     @property
     def rank(self) -> tuple[float, ...]:
-        """The greater, the worse."""
+        """The greater, the worse; rounded, so that the last digits of a solution decide nothing."""
         order: dict[Verdict, int] = {
             "harmless": 0,
             "in time": 1,
@@ -71,10 +69,10 @@ class Judged:
         last = self.run.steps[-1]
         return (
             order[self.verdict],
-            min(self.spell_s, 1e9),
-            body,
-            self.run.steps[0].feeling.volts,
-            last.start_s,
+            round(min(self.spell_s, 1e9), 6),
+            round(body, 6),
+            round(self.run.steps[0].feeling.volts, 3),
+            round(last.start_s, 6),
         )
 
 
@@ -208,39 +206,35 @@ def bodies_at(
     contacts = list(metal.contacts())
     groups: dict[tuple[object, ...], list[int]] = {}
     for number, (_, step) in enumerate(wanted):
-        groups.setdefault(step.switched.key, []).append(number)
+        groups.setdefault(step.switched.base, []).append(number)
     found: list[tuple[Contact, Felt] | None] = [None] * len(wanted)
     for members in groups.values():
-        switched = wanted[members[0]][1].switched
         pairs = [metal.contact(False, *wanted[m][1].feeling.inside) for m in members]
         touchable = list(dict.fromkeys((*contacts, *(p for p in pairs if p.from_.node != p.to.node))))
-        ports: list[Port] = [contact.port for contact in touchable]
-        stage = bench.solve(switched, [wanted[m][0].case for m in members])
-        scale = stage.outcome.settled.scale
-        faults = [port for m in members for port, _ in wanted[m][0].ports]
-        every = list(dict.fromkeys((*ports, *faults)))
-        unit = bench.answers(switched, every)
-        z, u = unit.seen(unit.of_ports), unit.seen(unit.of_sources)
-        rows = np.array([every.index(port) for port in ports])
-        for column, m in enumerate(members):
-            open_v = u[rows] @ scale[:, column]
-            inner = z[rows, rows].astype(complex)
-            for port, ohm in wanted[m][0].ports:
-                f = every.index(port)
-                share = z[rows, f] / (z[f, f] + ohm)
-                open_v = open_v - share * (u[f] @ scale[:, column])
-                inner = inner - share * z[f, rows]
-            found[m] = _worst(touchable, open_v, inner)
+        stage = bench.solve([replace(wanted[m][0].case, switched=wanted[m][1].switched) for m in members])
+        places = np.array(stage.outcome.answers.places(contact.port for contact in touchable))
+        a, b = stage.outcome.answers.ends(places)
+        open_v, inner = stage.outcome.thevenin(places)
+        open_v = np.where(stage.islands[:, a] == stage.islands[:, b], open_v, 0)
+        for m, worst in zip(members, _worst(touchable, open_v, inner), strict=True):
+            found[m] = worst
     return found
 
 
-def _worst(contacts: Sequence[Contact], open_v: Complex, inner: Complex) -> tuple[Contact, Felt] | None:
-    best: tuple[Contact, Felt] | None = None
-    for k in np.flatnonzero(np.abs(open_v) > LIMIT_WET_V).tolist():
-        body = felt(complex(open_v[k]), complex(inner[k]))
-        if body.across_v > contacts[k].limit_v and (best is None or body.current_a > best[1].current_a):
-            best = contacts[k], body
-    return best
+def _worst(contacts: Sequence[Contact], open_v: Complex, inner: Complex) -> list[tuple[Contact, Felt] | None]:
+    """Return for each case the contact over its limit that drives most current through a body (cases ×
+    contacts).
+    """
+    across, current = bodies(open_v, inner)
+    over = across > np.array([contact.limit_v for contact in contacts])
+    current = np.where(over, current, -1.0)
+    worst = current.argmax(axis=1)
+    return [
+        (contacts[k], Felt(float(abs(open_v[row, k])), float(across[row, k]), float(current[row, k]),
+                           float(across[row, k] / current[row, k])))
+        if over[row, k] else None
+        for row, k in enumerate(worst.tolist())
+    ]  # fmt: skip
 
 
 def _touch(
