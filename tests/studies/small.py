@@ -215,6 +215,11 @@ cables:
 """
 )
 
+#: the vehicle with an adaptor between the site and its lead
+WITH_ADAPTOR = VEHICLE.replace("[site, W1:", "[site, plug, W1:").replace(
+    "  body: structure", "  body: structure\n  plug: {adaptor: 16 A}"
+)
+
 
 def network(*edits: tuple[str, str], of: str = VEHICLE) -> Network:
     """Return the network of a build with each `(old, new)` replaced; `old` must be there."""

@@ -169,6 +169,26 @@ DEFECTS = [
         LAUNCH,
         [("boards:\n", "spaces: {bay: petrol}\nboards:\n"), ("14 V 90 A}", "14 V 90 A, space: bay}")],
     ),
+    # leads and sites
+    (
+        "site-above-lead",
+        VEHICLE.replace("RCBO C16", "RCBO C20")
+        .replace("25 m rubber", "1 m rubber")
+        .replace("at most 0.8 ohm", "at most 0.4 ohm"),
+        [("30 mA type A}", "30 mA type A, at: {pier: {upstream: B20 + RCD 30 mA type A}}}")],
+    ),
+    (
+        "outlet-below-demand",
+        VEHICLE,
+        [("30 mA type A}", "30 mA type A, at: {kitchen: {rating: 10 A, upstream: B16}}}")],
+    ),
+    (
+        "main-above-inlet",
+        TRAILER.replace("ac cable: 10 AWG", "ac cable: 8 AWG").replace(
+            "transfer switch: 30 A", "transfer switch: 60 A"
+        ),
+        [("GFCI breaker 30 A", "GFCI breaker 40 A")],
+    ),
     # places with gas and petrol
     (
         "equipment-in-gas-locker",

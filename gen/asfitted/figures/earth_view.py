@@ -23,6 +23,7 @@ _SYMBOLS = {
     "structure": "structure",
     "earth electrode": "electrode",
     "supply inlet": "inlet",
+    "adaptor": "inlet",
     "galvanic isolator": "galvanic_isolator",
 }
 _DEPTH = {"earth bar": 1, "structure": 2, "earth electrode": 3}
@@ -132,7 +133,7 @@ def _earth_core(network: Network, cable: Cable) -> Core | None:
 
 def _end(network: Network, terminal: str) -> End:
     item = network.items[network.owner[terminal]]
-    if item.kind in ("supply inlet", "galvanic isolator"):
+    if item.kind in ("supply inlet", "adaptor", "galvanic isolator"):
         port = terminal.removeprefix(f"{item.id}.").split(".")[0]
         return item.id, {"coupler": "in", "pins": "out"}.get(port, port)
     if has_own_screen(item) and terminal == f"{item.id}.primary.PE":

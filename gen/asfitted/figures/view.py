@@ -33,6 +33,7 @@ _SYMBOLS = {
     "isolator": "switch",
     "meter": "meter",
     "supply inlet": "inlet",
+    "adaptor": "inlet",
     "dc supply": "battery",
     "dc inlet": "inlet",
     "busbar": "bar",

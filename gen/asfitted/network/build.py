@@ -7,6 +7,7 @@ from itertools import pairwise
 from asfitted.description import schema
 from asfitted.description.kinds import (
     AcSupply,
+    Adaptor,
     BatteryCharger,
     DcInlet,
     Equipment,
@@ -159,6 +160,10 @@ def _same_metal(id_: str, spec: Equipment, used: set[str], contacts: tuple[Conta
     elif isinstance(spec, GfciReceptacle) and any(end.startswith(f"{id_}.load.") for end in used):
         for conductor in ("L", "N", "PE"):
             yield Join(f"{id_}.{conductor}", f"{id_}.load.{conductor}", "same metal")
+    elif isinstance(spec, Adaptor):
+        for conductor in ("L", "L1", "L2", "N", "PE"):
+            if f"{id_}.in.{conductor}" in used or f"{id_}.out.{conductor}" in used:
+                yield Join(f"{id_}.in.{conductor}", f"{id_}.out.{conductor}", "same metal")
     elif isinstance(spec, GalvanicIsolator):
         # For fault currents its diodes conduct; what they block is the business of the fault study.
         yield Join(f"{id_}.in.PE", f"{id_}.out.PE", "same metal")

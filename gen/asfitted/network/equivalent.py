@@ -390,7 +390,7 @@ def _add_case_insulation(parts: Parts, network: Network, node: Mapping[str, str]
     structure = next((node[i.id] for i in network.of_kind("structure") if i.id in node), EARTH)
     for item in network.items.values():
         for terminal in cases_of(item, node):
-            if item.kind not in ("ac supply", "supply inlet"):
+            if item.kind not in ("ac supply", "supply inlet", "adaptor"):
                 ohm = parts.default("case insulation", item.id)
                 parts.resistor(f"{terminal}#insulation", node[terminal], structure, "leakage", ohm, item.id)
 

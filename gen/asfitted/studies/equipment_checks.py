@@ -23,6 +23,7 @@ CARRYING = (
     "meter",
     "busbar",
     "supply inlet",
+    "adaptor",
 )
 
 

@@ -126,7 +126,6 @@ def _held(trial: Trial, cable: Cable, protection: Protection, currents: Currents
     before = protection.before
     assert before is not None  # noqa: S101  (asked for only where a device lies before)
     spec = trial.network.items[before.id].spec
-    clause = trial.rules.clause("short-circuit duration")
     length = round(protection.unprotected_m, 2)
     fields: dict[str, object] = {
         "cable": cable.id,
@@ -137,14 +136,25 @@ def _held(trial: Trial, cable: Cable, protection: Protection, currents: Currents
         "length_m": length,
         "allowed_m": allowed_length(trial, protection).value,
     }
-    where = (cable.id, before.id, protection.source)
+    return cleared(trial, cable, spec, currents, fields)
+
+
+def cleared(
+    trial: Trial, cable: Cable, spec: Equipment, currents: Currents, fields: dict[str, object]
+) -> Checked:
+    """Return whether a device of `spec` clears a short-circuit in a cable in time; `fields` name the cable, the
+    device and the source in the sentences of a finding.
+    """
+    clause = trial.rules.clause("short-circuit duration")
+    device, source = str(fields["device"]), str(fields["source"])
+    where = tuple(dict.fromkeys((cable.id, device, source)))
     worst = _worst(spec, currents, direct=cable.kind not in ("ac", "L", "N"))
     if worst is None:
         unknown = Finding(
             "short-circuit-not-shown", Grade.INVESTIGATION, where, cable.mark, (), fields, clause
         )
         return (), (unknown,)
-    working = _working(trial, cable, before.id, worst, clause)
+    working = _working(trial, cable, device, worst, clause)
     if working.verdict == "holds":
         return (working,), ()
     fields |= {

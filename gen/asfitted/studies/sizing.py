@@ -31,6 +31,7 @@ from asfitted.studies.rcd_series import RcdPair, rcd_pairs
 from asfitted.studies.results import Assumption, Finding, Grade, Working
 from asfitted.studies.settled import settle
 from asfitted.studies.short_circuit import short_circuits
+from asfitted.studies.site_leads import site_leads
 from asfitted.studies.sizing_assumptions import defaults_taken, merged
 from asfitted.studies.strings import string_shares
 from asfitted.studies.surge import surges
@@ -138,7 +139,12 @@ def size(network: Network, states: Iterable[State], rules: RuleSet | None = None
     found += overvoltage_findings(trial)
     worked += open_neutral(trial)
     faults = loops(trial, feeding, states)
-    for part in (*_of_faults(trial, faults), *_of_direct_current(trial, feeding, states)):
+    parts = (
+        *_of_faults(trial, faults),
+        *_of_direct_current(trial, feeding, states),
+        *site_leads(trial, feeding),
+    )
+    for part in parts:
         if isinstance(part, Working):
             worked.append(part)
         elif isinstance(part, Finding):

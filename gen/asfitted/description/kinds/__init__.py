@@ -27,6 +27,7 @@ from asfitted.description.kinds.earthing import Busbar, EarthBar, EarthElectrode
 from asfitted.description.kinds.loads import GfciReceptacle, Load, LoadItem, Sockets
 from asfitted.description.kinds.sources import (
     AcSupply,
+    Adaptor,
     Generator,
     Inverter,
     InverterCharger,
@@ -64,7 +65,7 @@ KINDS: dict[str, type[Equipment]] = {
         AcSupply, Generator, Inverter, InverterCharger, TransferSwitch, SelectorSwitch, Contactor, Breaker,
         Fuse, Rcd, Rcbo, GfciBreaker, GfciReceptacle, Isolator, Busbar, EarthBar, Sockets, Load, Battery,
         BatteryCharger, DcDcCharger, Alternator, SolarArray, SolarController, Meter, GalvanicIsolator,
-        IsolatingTransformer, EarthElectrode, Structure, SupplyInlet, DcSupply, DcInlet,
+        IsolatingTransformer, EarthElectrode, Structure, SupplyInlet, Adaptor, DcSupply, DcInlet,
     )
 }  # fmt: skip
 
@@ -73,7 +74,7 @@ AnyEquipment = Annotated[
     | Breaker | Fuse | Rcd | Rcbo | GfciBreaker | GfciReceptacle | Isolator | Busbar | EarthBar | Sockets
     | Load | Battery
     | BatteryCharger | DcDcCharger | Alternator | SolarArray | SolarController | Meter | GalvanicIsolator
-    | IsolatingTransformer | EarthElectrode | Structure | SupplyInlet | DcSupply | DcInlet,
+    | IsolatingTransformer | EarthElectrode | Structure | SupplyInlet | Adaptor | DcSupply | DcInlet,
     Field(discriminator="kind"),
 ]  # fmt: skip
 
@@ -85,6 +86,7 @@ __all__ = [
     "SHOCK_CLASS",
     "STATUS",
     "AcSupply",
+    "Adaptor",
     "Alternator",
     "AnyEquipment",
     "Battery",

@@ -174,3 +174,16 @@ class SupplyInlet(Equipment):
     REQUIRED: ClassVar[tuple[str, ...]] = ("pins.PE",)
     TOKENS: ClassVar[tuple[Token, ...]] = (RATING,)
     rating_a: Current = field("rating")
+
+
+class Adaptor(Equipment):
+    """What the lead is coupled with: an adaptor, or the plug and the connector of the lead itself."""
+
+    KIND: ClassVar = "adaptor"
+    kind: Literal["adaptor"]
+    PORTS: ClassVar = {"in": ("L", "L1", "L2", "N", "PE"), "out": ("L", "L1", "L2", "N", "PE")}
+    THROUGH: ClassVar = ("in", "out")
+    LETTER: ClassVar = "X"
+    REQUIRED: ClassVar[tuple[str, ...]] = ("in.PE", "out.PE")
+    TOKENS: ClassVar[tuple[Token, ...]] = (RATING,)
+    rating_a: Current = field("rating")

@@ -182,6 +182,7 @@ RULES = RuleSet(
             "small conductor": "NFPA 70 240.4(D)",
             "continuous conductor": "NFPA 70 210.19(A)(1)(a), 215.2(A)(1)(a)",
             "continuous device": "NFPA 70 210.20(A), 215.3",
+            "main device": "NFPA 70-2017 551.45(C)",
             "receptacles": "NFPA 70 Table 210.21(B)(3)",
             "recreational vehicle circuits": "NFPA 70 551.42",
             "overload device position": "NFPA 70 240.21",
