@@ -115,7 +115,9 @@ def _outlets(network: Network, feeds: tuple[str, ...]) -> int:
 
 def earth_potentials(state: State) -> Potentials:
     """Return the potentials of the protective conductors: cores, bars, structure, couplers as they are in the state."""
-    return _earth_potentials(state.network, tuple((c.a, c.b) for c in state.closed if c.conductor == "PE"))
+    return protective_potentials(
+        state.network, tuple((c.a, c.b) for c in state.closed if c.conductor == "PE")
+    )
 
 
 @cache
@@ -123,7 +125,8 @@ def _earth_potentials_of(pairs: tuple[tuple[str, str], ...]) -> Potentials:
     return Potentials(pairs)
 
 
-def _earth_potentials(network: Network, couplers: tuple[tuple[str, str], ...]) -> Potentials:
+def protective_potentials(network: Network, couplers: tuple[tuple[str, str], ...] = ()) -> Potentials:
+    """Return the potentials of the protective conductors with the given pairs of terminals joined as well."""
     pairs = [(core.a, core.b) for core in network.cores.values() if core.conductor == "PE"]
     pairs += [(j.a, j.b) for j in network.joins if is_earth(network, j.a) and is_earth(network, j.b)]
     return _earth_potentials_of((*pairs, *couplers))

@@ -27,6 +27,7 @@ from asfitted.studies.isolation import isolator_findings
 from asfitted.studies.naming import named
 from asfitted.studies.polarity import polarity_findings
 from asfitted.studies.results import Finding, Grade, Working
+from asfitted.studies.shore_isolation import shore_isolation_findings
 from asfitted.studies.sizing import Sizing, size
 from asfitted.studies.supply import supply_findings
 from asfitted.studies.transfer.study import TransferStudy, transfer_study
@@ -133,6 +134,7 @@ def study(loaded: Loaded) -> Study:
         *earthing_contact_findings(network),
         *polarity_findings(network, all_states),
         *isolator_findings(network, all_states),
+        *shore_isolation_findings(network, all_states),
         *sizing.findings,
         *transfers.findings,
         *energy.findings,

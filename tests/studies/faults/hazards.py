@@ -11,6 +11,21 @@ ON_INVERTER = {"unplugged running", "dead running"}
 INVERTER_RUNS = {"live running", *ON_INVERTER}
 ALIVE = {*ON_SITE, *ON_INVERTER}
 
+#: an isolating transformer behind the inlet, with an earth bar of its own for what comes from ashore
+SCREEN_ONLY = [
+    ("s_neutral 40 A, earth bar: earth_bar}", "s_neutral 40 A, earth bar: shore_earth}"),
+    (
+        "W3: 0.5 m, changeover.source 1]",
+        "W3: 0.5 m, it.primary]\n  - ac:    [it.secondary, W33: 0.5 m, QF8: RCBO C16 in AC board, W34: 0.3 m, changeover.source 1]",  # noqa: E501
+    ),
+    (
+        "  body: structure",
+        "  it: {isolating transformer: 3.6 kW, shore earth: ends at the screen, neutral bond: {kind: fixed, lands on: own earth terminal, allowed by maker: data sheet}}\n  body: structure",  # noqa: E501
+    ),
+]
+BOAT = ("setting: road vehicle", "setting: boat")
+PLUGGED_IN = {"live running", "live off", "dead running", "dead off"}
+
 HAZARDS = {
     "no bond": ([(BOND, "neutral bond: {kind: none}")], {"no-bond": ON_INVERTER}),
     "bond on load side of QF2 at board": (
@@ -309,6 +324,27 @@ HAZARDS = {
         [(BOND, "neutral bond: {kind: none}"), ("earth_bar, W9: 50 mm² 0.8 m, body]", "earth_bar]")],
         {"no-bond": ON_INVERTER, "fault-until-touched": ON_SITE},
     ),
+    # on tyres nothing but a person brings the current of a chafed core ahead of the transformer back to the site
+    "isolating transformer in a vehicle": (SCREEN_ONLY, {"fault-until-touched": ON_SITE}),
+    "isolating transformer, shore earth on the earth bar": (
+        [
+            *SCREEN_ONLY,
+            BOAT,
+            ("circuits:\n", "  - earth: [shore_earth, W99: 4 mm² 1 m, earth_bar]\ncircuits:\n"),
+        ],
+        {"isolation-defeated": PLUGGED_IN},
+    ),
+    "isolating transformer, shore earth on the hull through a galvanic isolator": (
+        [
+            *SCREEN_ONLY,
+            BOAT,
+            (
+                "circuits:\n",
+                "  - earth: [inlet.pins, W98: 4 mm² 1 m, gi: galvanic isolator 16 A, W99: 4 mm² 1 m, body]\ncircuits:\n",
+            ),
+        ],
+        {"isolation-defeated": PLUGGED_IN},
+    ),
     "boat at a TT jetty without device": (
         [("setting: road vehicle", "setting: boat"), ("16 A TN-S", "16 A TT"), (UP, "upstream: C16")],
         {"fault-not-cleared": ON_SITE},
@@ -341,16 +377,8 @@ SOUND = {
     "two RCDs in series": [
         ("W7: 0.3 m, AC board", "W7: 0.3 m, QF9: RCD 25 A 30 mA type A 2P, W77: 0.3 m, AC board")
     ],
-    "isolating transformer, screen only": [
-        (
-            "W3: 0.5 m, changeover.source 1]",
-            "W3: 0.5 m, it.primary]\n  - ac:    [it.secondary, W33: 0.5 m, QF8: RCBO C16, W34: 0.3 m, changeover.source 1]",  # noqa: E501
-        ),
-        (
-            "  body: structure",
-            "  it: {isolating transformer: 3.6 kW, shore earth: ends at the screen, neutral bond: {kind: fixed, lands on: own earth terminal, allowed by maker: data sheet}}\n  body: structure",  # noqa: E501
-        ),
-    ],
+    "isolating transformer, screen only": [*SCREEN_ONLY, BOAT],
+    "isolating transformer at a site on TN-C-S": [*SCREEN_ONLY, BOAT, ("16 A TN-S", "16 A TN-C-S")],
     "one outlet as electrical separation": [
         (BOND, "neutral bond: {kind: none}"),
         ("sockets: 2 × 16 A desk", "sockets: 1 × 16 A desk"),

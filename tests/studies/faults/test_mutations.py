@@ -9,6 +9,7 @@ from asfitted.studies.bonding import islands
 from asfitted.studies.bonding_findings import bonding_findings
 from asfitted.studies.coverage import coverage, coverage_findings
 from asfitted.studies.faults.study import fault_study
+from asfitted.studies.shore_isolation import shore_isolation_findings
 from asfitted.studies.sizing import size
 from asfitted.studies.supply import supply_findings
 from tests.studies.faults import builds
@@ -29,6 +30,7 @@ def upper(*edits: tuple[str, str]) -> dict[str, set[str]]:
         *bonding_findings(network, of_state),
         *coverage_findings(network, found, covered),
         *supply_findings(found),
+        *shore_isolation_findings(network, found),
         *fault_study(network, found).findings,
     )
     names = {s.id: " ".join(condition for _, condition in s.conditions) for s in found if not s.in_transit}

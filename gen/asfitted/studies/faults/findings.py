@@ -11,7 +11,9 @@ from dataclasses import dataclass
 from asfitted import words
 from asfitted.description.kinds import AcSupply, Breaker, Busbar, Inline
 from asfitted.description.marks import START, Mark
+from asfitted.network.build import input_terminals
 from asfitted.network.model import Network
+from asfitted.studies.bonding import protective_potentials
 from asfitted.studies.faults.result import FaultResult
 from asfitted.studies.faults.tails import ahead_of_rcd
 from asfitted.studies.results import Finding, Grade
@@ -96,7 +98,10 @@ def _in_service(r: FaultResult) -> Iterator[Hazard]:
 def _not_cleared(network: Network, r: FaultResult, own: tuple[str, ...]) -> Iterator[Hazard]:
     if r.kind == "PEN broken":
         if r.verdict == "stays" and network.description.build.setting in ("road vehicle", "trailer", "boat"):
-            yield Hazard("pen-lost", POTENTIAL, "lost PEN", own, own, r)
+            if _at_inlets_only(network, r):
+                yield Hazard("pen-lost-at-inlet", Grade.IMPROVEMENT, "lost PEN", own, own, r)
+            else:
+                yield Hazard("pen-lost", POTENTIAL, "lost PEN", own, own, r)
         return
     first = (own[0],) if own else ()
     if r.verdict == "stays" and not r.second and _insulation_not_stated(network, r):
@@ -116,6 +121,18 @@ def _not_cleared(network: Network, r: FaultResult, own: tuple[str, ...]) -> Iter
         if "reversed" in r.site:
             return  # the conductor named live is the site's neutral there: its fault carries load current only
         yield Hazard("fault-current-stays", POTENTIAL, "fault current", (r.kind,), first, r)
+
+
+def _at_inlets_only(network: Network, r: FaultResult) -> bool:
+    """Tell whether only inlets follow the earth ashore, which ends at the screen of an isolating transformer."""
+    inlets = {item.id for item in network.of_kind("supply inlet")}
+    if not all({touch.from_, touch.to} & inlets for touch in r.touch if touch.time_s > 0):
+        return False
+    earths = protective_potentials(network)
+    ashore = {earths.find(f"{inlet}.pins.PE") for inlet in inlets}
+    metal = [item.id for item in network.of_kind("structure")]
+    metal += [f"{item.id}.PE" for item in network.items.values() if input_terminals(item)]
+    return not any(earths.find(terminal) in ashore for terminal in metal)
 
 
 def _insulation_not_stated(network: Network, r: FaultResult) -> bool:
