@@ -4,6 +4,7 @@ from typing import Any
 
 from asfitted.chapters.book import Book
 from asfitted.chapters.choices import device_choices
+from asfitted.chapters.device_tables import besides, faults, ratings
 from asfitted.chapters.order import in_order
 from asfitted.network.labels import kind_word, rating, where
 from asfitted.network.model import Item
@@ -18,6 +19,9 @@ def context(book: Book) -> dict[str, Any]:
     return {
         "devices": [_device(book, item, [o for o in all_opened if o.device == item.id]) for item in devices],
         "choices": device_choices(book),
+        "ratings": ratings(book),
+        "faults": faults(book) if book.edition == "inspector" else [],
+        "besides": besides(book) if book.edition == "inspector" else [],
     }
 
 

@@ -14,6 +14,7 @@ from asfitted.network.states import State
 from asfitted.studies.auto_device import UNITS, Choice
 from asfitted.studies.bonding import Island
 from asfitted.studies.checklist import checklist
+from asfitted.studies.device_faults import DeviceFault
 from asfitted.studies.drops import DropResult
 from asfitted.studies.faults.result import FaultResult
 from asfitted.studies.results import Working
@@ -51,6 +52,7 @@ def record(study: Study, fingerprint: str) -> dict[str, Any]:
         "equipment": [_item(item) for item in study.network.items.values()],
         "cables": [_cable(study, cable) for cable in study.network.cables.values()],
         "devices": [asdict(device) for device in study.sizing.devices.values()],
+        "device_faults": [_device_fault(fault) for fault in study.sizing.device_faults],
         "choices": [_choice(choice) for choice in study.choices],
         "drops": [_drop(drop) for drop in study.sizing.drops],
         "faults": [_fault(result) for result in study.faults.faults],
@@ -150,6 +152,23 @@ def _cable(study: Study, cable: Cable) -> dict[str, Any]:
         "voltage_drop_percent": result.voltage_drop_percent if result else None,
         "governed_by": result.governed_by if result else None,
         "state": result.state if result else None,
+    }
+
+
+def _device_fault(fault: DeviceFault) -> dict[str, Any]:
+    loop, direct = fault.loop, fault.direct
+    time_s = loop.time_s if loop else direct.time_s if direct else None
+    return {
+        "device": fault.device,
+        "source": fault.source,
+        "greatest_a": fault.greatest_a,
+        "least_a": loop.least_a if loop else direct.least_a if direct else None,
+        "at": loop.outlet if loop else direct.at if direct else None,
+        "site": loop.site or None if loop else None,
+        "loop_ohm": loop.loop_ohm if loop else None,
+        "time_s": _rounded(time_s) if time_s is not None else None,
+        "demanded_s": loop.demanded.value if loop and loop.demanded else None,
+        "outcome": loop.outcome if loop else None,
     }
 
 

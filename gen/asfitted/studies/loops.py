@@ -103,7 +103,8 @@ class LoopResult:
 def loops(trial: Trial, feeds: tuple[Feed, ...], states: tuple[State, ...]) -> tuple[LoopResult, ...]:
     """Return the faults at every outlet and fixed consumer, once for each source and site that feeds it."""
     found: dict[tuple[str, str, str], LoopResult] = {}
-    limits = {feed.source: feed.limit_a for feed in feeds}
+    # an inverter charger feeds both sides, each within a limit of its own
+    limits = {feed.source: feed.limit_a for feed in feeds if not feed.tree.root.endswith(".plus")}
     for state in states:
         for source in state.sources:
             for outlet in state.feeding[source]:

@@ -16,6 +16,7 @@ from asfitted.studies.case_conductors import case_conductors
 from asfitted.studies.claims import Claim, claims
 from asfitted.studies.dc_checks import dc_findings, solar
 from asfitted.studies.device_checks import DeviceResult, devices, switch_voltages
+from asfitted.studies.device_faults import DeviceFault, device_faults
 from asfitted.studies.device_temperature import warmed
 from asfitted.studies.drop import conductors_in_series, drop_v
 from asfitted.studies.drops import DropResult, drop_finding, drop_working, drops
@@ -87,6 +88,7 @@ class Sizing:
     loops: tuple[LoopResult, ...] = ()
     rcd_pairs: tuple[RcdPair, ...] = ()
     claims: tuple[Claim, ...] = ()
+    device_faults: tuple[DeviceFault, ...] = ()
 
 
 def size(network: Network, states: Iterable[State], rules: RuleSet | None = None) -> Sizing:
@@ -163,6 +165,7 @@ def size(network: Network, states: Iterable[State], rules: RuleSet | None = None
         faults,
         rcd_pairs(trial, faults),
         claims(network),
+        device_faults(trial, feeding, notes, faults),
     )
 
 
