@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from asfitted.description.kinds import DcDcCharger, SolarController
-from asfitted.network.model import Item, Network
+from asfitted.network.model import Contact, Item, Network
 from asfitted.network.potentials import Potentials
 from asfitted.network.states import State, behind_dc_inlet
 
@@ -52,13 +52,18 @@ class DirectState:
         supplies = tuple((item.id, "live") for item in self.network.of_kind("ac supply"))
         return State("", self.network, supplies, positions, direct=self.conditions)  # type: ignore[arg-type]
 
+    @property
+    def closed(self) -> tuple[Contact, ...]:
+        """The contacts that are closed."""
+        return self._alone.closed
+
     @cached_property
     def potentials(self) -> Potentials:
         """Terminals joined through plus conductors and closed contacts; a converter joins nothing."""
         network = self.network
         pairs = [(core.a, core.b) for core in network.cores.values() if core.conductor == "plus"]
         pairs += [(join.a, join.b) for join in network.joins]
-        pairs += [(c.a, c.b) for c in self._alone.closed if c.conductor == "plus"]
+        pairs += [(c.a, c.b) for c in self.closed if c.conductor == "plus"]
         return Potentials(pairs)
 
     @cached_property

@@ -8,6 +8,7 @@ from asfitted.description.kinds import (
     Battery,
     BatteryCharger,
     DcDcCharger,
+    DcSupply,
     Inverter,
     InverterCharger,
     Load,
@@ -69,6 +70,18 @@ def dc_scenarios(found: Demand, state: State) -> Iterator[Scenario]:
         )
     for array in network.of_kind("solar array"):
         yield from _array(state, array)
+    for outside in network.of_kind("dc supply"):
+        yield from _outside(found, state, outside)
+
+
+def _outside(found: Demand, state: State, outside: Item) -> Iterator[Scenario]:
+    """Yield a supply from outside with all that draws on it there."""
+    spec = outside.spec
+    assert isinstance(spec, DcSupply)  # noqa: S101  (asked for by kind)
+    ends = (f"{outside.id}.plus", f"{outside.id}.minus")
+    volts = float(spec.voltage_v)
+    drawn = [x for item in state.network.items.values() for x in _draws(found, state, item, ends, volts)]
+    yield Scenario(state, outside.id, "discharge", ends, volts, float(spec.rating_a), tuple(drawn))
 
 
 def _array(state: State, array: Item) -> Iterator[Scenario]:
@@ -116,7 +129,7 @@ def charge_terminals(item: Item) -> tuple[str, str, float] | None:
     does not.
     """
     spec = item.spec
-    if isinstance(spec, BatteryCharger | Alternator):
+    if isinstance(spec, BatteryCharger | Alternator | DcSupply):
         return f"{item.id}.plus", f"{item.id}.minus", spec.rating_a
     if isinstance(spec, InverterCharger):
         return f"{item.id}.plus", f"{item.id}.minus", spec.charge_current_a

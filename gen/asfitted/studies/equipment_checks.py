@@ -24,6 +24,7 @@ CARRYING = (
     "busbar",
     "supply inlet",
     "adaptor",
+    "dc inlet",
 )
 
 

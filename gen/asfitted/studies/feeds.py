@@ -58,7 +58,7 @@ def _ac(state: State, notes: Demand) -> Iterator[tuple[str, str, float]]:
 
 def _dc(network: Network) -> Iterator[tuple[str, str, float]]:
     for item in network.items.values():
-        if item.kind == "battery":
+        if item.kind in ("battery", "dc supply"):
             yield item.id, f"{item.id}.plus", float("inf")
         elif item.kind == "solar array":
             yield (

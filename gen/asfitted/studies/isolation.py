@@ -56,7 +56,7 @@ def live_terminals(state: State) -> dict[str, str]:
             found[ends[0]] = source
     for item in network.items.values():
         charging = item.kind == "battery charger" and state.energised.get(f"{item.id}.L")
-        if charging or item.kind in ("battery", "alternator", "solar array"):
+        if charging or item.kind in ("battery", "dc supply", "alternator", "solar array"):
             found[f"{item.id}.plus"] = item.id
         elif item.kind == "solar controller":
             found[f"{item.id}.battery.plus"] = item.id
@@ -92,6 +92,7 @@ def isolation(network: Network, states: tuple[State, ...]) -> Isolation:
     for supply in network.of_kind("ac supply"):
         inlet = next(iter(network.of_kind("supply inlet")), None)
         actions.append(("unplug", inlet.id) if inlet else ("switch off supply", supply.id))
+    actions += [("unplug", item.id) for item in network.of_kind("dc inlet")]
     actions += [("stop generator", item.id) for item in network.of_kind("generator")]
     actions += [("switch off inverter", item.id) for item in network.of_kind("inverter", "inverter charger")]
     actions += [("stop engine", item.id) for item in network.of_kind("alternator")]

@@ -2,10 +2,17 @@
 
 from dataclasses import dataclass, replace
 
-from asfitted.description.kinds import AcSupply, Battery, Generator, IsolatingTransformer, SolarArray
+from asfitted.description.kinds import (
+    AcSupply,
+    Battery,
+    DcSupply,
+    Generator,
+    IsolatingTransformer,
+    SolarArray,
+)
 from asfitted.network.model import Core, Item
 from asfitted.studies.dc_checks import lowest_c
-from asfitted.studies.demand_dc import highest_voltage_v
+from asfitted.studies.demand_dc import CHARGE_OVER_NOMINAL, highest_voltage_v
 from asfitted.studies.drop import core_resistance_20c
 from asfitted.studies.feeding import Tree
 from asfitted.studies.protection import Feed
@@ -41,6 +48,9 @@ def origin(trial: Trial, notes: Demand, feed: Feed) -> Origin:
             return Origin(float(spec.fault_current_max_a), voltage)
         resistance = spec.internal_resistance
         return Origin(voltage / resistance.new_warm_ohm if resistance else None, voltage)
+    if isinstance(spec, DcSupply):
+        volts = CHARGE_OVER_NOMINAL * spec.voltage_v
+        return Origin(float(spec.fault_current_max_a) if spec.fault_current_max_a else None, volts)
     if isinstance(spec, AcSupply):
         usual = spec.fault_current_max_a
         elsewhere = [v.fault_current_max_a for v in spec.at.values() if v.fault_current_max_a]

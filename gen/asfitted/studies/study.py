@@ -11,6 +11,7 @@ from asfitted.description.schema import Accepted
 from asfitted.description.tree import locate
 from asfitted.network.build import build
 from asfitted.network.checks import check_names, check_network
+from asfitted.network.direct import DirectState, direct_states
 from asfitted.network.labels import rating
 from asfitted.network.model import Cable, Network
 from asfitted.network.states import State, states
@@ -18,12 +19,14 @@ from asfitted.studies.auto_device import Choice, Chosen, choose_devices
 from asfitted.studies.bonding import Island, islands
 from asfitted.studies.bonding_findings import bonding_findings
 from asfitted.studies.coverage import Coverage, coverage, coverage_findings
+from asfitted.studies.direct_supply import direct_findings, search_findings
 from asfitted.studies.earthing_contacts import earthing_contact_findings
 from asfitted.studies.energy.study import EnergyStudy, energy_study
 from asfitted.studies.faults.envelope import SiteVerdict, site_envelope
 from asfitted.studies.faults.result import FaultStudy
 from asfitted.studies.faults.study import fault_study
 from asfitted.studies.isolation import isolator_findings
+from asfitted.studies.load_dump import LoadDump, load_dump_findings, load_dumps
 from asfitted.studies.naming import named
 from asfitted.studies.polarity import polarity_findings
 from asfitted.studies.results import Finding, Grade, Working
@@ -52,6 +55,8 @@ class Study:
     found: tuple[Finding, ...]
     #: what was chosen for devices that the description leaves open
     choices: tuple[Choice, ...] = ()
+    direct_states: tuple[DirectState, ...] = ()
+    load_dumps: tuple[LoadDump, ...] = ()
 
     @cached_property
     def faults(self) -> FaultStudy:
@@ -127,6 +132,8 @@ def study(loaded: Loaded) -> Study:
         raise NotUsable(open_sizes)
     transfers = transfer_study(sized, all_states, sizing)
     energy = energy_study(network, all_states)
+    direct = direct_states(network)
+    dumps = load_dumps(network, direct)
     found = (
         *bonding_findings(network, by_state),
         *coverage_findings(network, all_states, covered),
@@ -135,14 +142,18 @@ def study(loaded: Loaded) -> Study:
         *polarity_findings(network, all_states),
         *isolator_findings(network, all_states),
         *shore_isolation_findings(network, all_states),
+        *direct_findings(network, direct),
+        *load_dump_findings(network, dumps),
+        *search_findings(network, all_states),
         *sizing.findings,
         *transfers.findings,
         *energy.findings,
         *unfit_devices(network, sizing, chosen.choices),
     )
     return Study(
-        loaded, sized, all_states, by_state, covered, sizing, transfers, energy, found, chosen.choices
-    )
+        loaded, sized, all_states, by_state, covered, sizing, transfers, energy, found, chosen.choices,
+        direct, dumps,
+    )  # fmt: skip
 
 
 def _with_sizes(network: Network, sizing: Sizing) -> Network:

@@ -48,11 +48,3 @@ def voltage_change_percent(switched: Literal["steady", "by itself", "by hand", "
         if row["switched"] == switched:
             return looked(row, "percent")
     raise NoRowError("voltage_changes", switched)
-
-
-def load_dump_v(nominal_v: float) -> tuple[Looked, Looked]:
-    """Return the least and the greatest voltage of an alternator whose battery is taken away under load."""
-    for row in rows("load_dump"):
-        if float(row["above_v"]) < nominal_v <= float(row["to_v"]):
-            return looked(row, "least_v"), looked(row, "greatest_v")
-    raise NoRowError("load_dump", f"{nominal_v:g} V")

@@ -7,7 +7,6 @@ import pytest
 from asfitted.tables.looked import NoRowError
 from asfitted.tables.transfer import (
     changeover_share,
-    load_dump_v,
     motor_start,
     tolerated_s,
     voltage_change_percent,
@@ -44,6 +43,6 @@ def test_what_is_from_memory_says_so():
     """IEC 61000-3-3: 3.3, 4, 6 and 7 %; NFPA 70 440.12: six times; ISO 16750-2: 79 to 101 V, 151 to 202 V."""
     found = [voltage_change_percent(s) for s in ("steady", "by itself", "by hand", "attended")]
     assert [each.value for each in found] == [3.3, 4, 6, 7]
-    found += [motor_start("current over running current"), *load_dump_v(14), *load_dump_v(28)]
-    assert [each.value for each in found[4:]] == [6, 79, 101, 151, 202]
+    found.append(motor_start("current over running current"))
+    assert found[4].value == 6
     assert {each.verified for each in found} == {"from memory"}

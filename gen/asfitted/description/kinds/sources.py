@@ -118,6 +118,7 @@ class Inverter(Equipment):
     surge: SurgeText | None = None
     efficiency: Ratio | None = None
     idle_w: Power | None = field("idle", None)
+    search_below_w: Power | None = field("search below", None)
     cut_out_below_v: Voltage | None = field("cut-out below", None)
     output_limit: OutputLimitText | None = field("output limit", None)
     isolation: Literal["isolated", "not isolated"]

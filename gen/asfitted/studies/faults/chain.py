@@ -7,7 +7,7 @@ import numpy as np
 from asfitted.network.direct import GIVING
 from asfitted.studies.faults.result import Reason
 from asfitted.studies.faults.stage import Bench
-from asfitted.studies.faults.verdict import Judged
+from asfitted.studies.faults.verdict import Judged, reached_by_battery
 
 
 def chain(bench: Bench, judged: Judged) -> tuple[Reason, ...]:
@@ -50,7 +50,8 @@ def _reasons(bench: Bench, judged: Judged) -> Iterator[Reason]:
         for k, d in enumerate(bench.units.devices)
         if d.overcurrent and last.load_a[k] >= 0.25 * last.current_a
     ]
-    if judged.verdict == "current stays" and not carrying:
+    ahead = _ahead_of_devices(bench, judged) if bench.direct else not carrying
+    if judged.verdict == "current stays" and ahead:
         yield Reason("no-device")
     if judged.touched is not None:
         acted = [(name, step.end_s) for step in judged.touched.steps for name in step.acted]
@@ -58,3 +59,13 @@ def _reasons(bench: Bench, judged: Judged) -> Iterator[Reason]:
             yield Reason("touch-trips", {"device": acted[0][0], "time_s": acted[0][1]})
         elif judged.worst is not None:
             yield Reason("touch-trips-nothing", {"current_ma": 1000 * judged.worst[1].current_a})
+
+
+def _ahead_of_devices(bench: Bench, judged: Judged) -> bool:
+    """Tell whether a battery reaches a fault of direct current through no overcurrent device at all.
+
+    What its devices carry meanwhile does not tell: that may be the loads'.
+    """
+    network = bench.equivalent.network
+    devices = {device.id for device in bench.units.devices if device.overcurrent}
+    return reached_by_battery(network, judged.run.steps[-1].switched.state, devices, judged.run.fault.at)

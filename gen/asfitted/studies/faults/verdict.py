@@ -5,14 +5,16 @@ the limit is first taken from prospective voltages, and where that looks bad the
 pair.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from math import inf
 
 import numpy as np
 
+from asfitted.network.model import Network
 from asfitted.network.potentials import Potentials
 from asfitted.network.settle import Complex
+from asfitted.network.states import State
 from asfitted.studies.faults.result import Outcome, Verdict
 from asfitted.studies.faults.sequence import Run, Step, begin, play
 from asfitted.studies.faults.stage import Bench
@@ -126,14 +128,16 @@ def _charged_only(bench: Bench, run: Run) -> bool:
     if not bench.direct or run.fault.at not in network.owner:
         return False
     last = run.steps[-1].switched
+    return not reached_by_battery(network, last.state, last.opened, run.fault.at)
+
+
+def reached_by_battery(network: Network, state: State, opened: Collection[str], terminal: str) -> bool:
+    """Tell whether the plus of a battery, aboard or outside, reaches a terminal with some equipment open."""
     pairs = [(core.a, core.b) for core in network.cores.values() if core.conductor == "plus"]
     pairs += [(join.a, join.b) for join in network.joins]
-    pairs += [
-        (c.a, c.b) for c in last.state.closed if c.conductor == "plus" and c.equipment not in last.opened
-    ]
+    pairs += [(c.a, c.b) for c in state.closed if c.conductor == "plus" and c.equipment not in opened]
     left = Potentials(pairs)
-    from_battery = network.of_kind("battery", "dc supply")
-    return not any(left.same(f"{item.id}.plus", run.fault.at) for item in from_battery)
+    return any(left.same(f"{item.id}.plus", terminal) for item in network.of_kind("battery", "dc supply"))
 
 
 def _judged(

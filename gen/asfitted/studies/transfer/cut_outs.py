@@ -11,8 +11,8 @@ from asfitted.network.model import Network
 from asfitted.studies.scenario import Scenario
 from asfitted.studies.surge import surge_current_a
 from asfitted.studies.trial import Trial
+from asfitted.tables.load_dump import load_dump
 from asfitted.tables.looked import Looked
-from asfitted.tables.transfer import load_dump_v
 
 #: reversed: by voltage; overtaken: by the current of the inverter's surge
 Order = Literal["right", "reversed", "overtaken", "not known", "no protection"]
@@ -42,7 +42,7 @@ def cut_outs(trial: Trial) -> tuple[CutOuts, ...]:
     """Return the order of each pair of inverter and battery."""
     found: dict[tuple[str, str], CutOuts] = {}
     for scenario in trial.scenarios:
-        if scenario.mode != "discharge":
+        if scenario.mode != "discharge" or trial.network.items[scenario.source].kind != "battery":
             continue
         for injection in scenario.injections:
             spec = trial.network.items[injection.item].spec
@@ -112,5 +112,6 @@ def _load_dump(network: Network, bereft: tuple[str, ...]) -> tuple[str, Looked, 
     for id_ in bereft:
         spec = network.items[id_].spec
         if isinstance(spec, Alternator):
-            return (id_, *load_dump_v(spec.voltage_v))
+            dump = load_dump(float(spec.voltage_v))
+            return id_, dump.least_v, dump.greatest_v
     return None
