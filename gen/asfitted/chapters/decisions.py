@@ -123,7 +123,7 @@ def _tally(book: Book, option: OptionResult | None, tally: Tally) -> dict[str, A
         "not_cleared": len(tally.not_cleared),
         "until_touched": len(tally.until_touched),
         "late": len(tally.late),
-        "well": sum(r.verdict in ("in time", "harmless") for r in tally.results),
+        "well": sum(r.verdict in ("in time", "harmless", "within rating") for r in tally.results),
         "lasting": _fault(book, option, lasting) if lasting else None,
         "slowest": _fault(book, option, slowest) if slowest else None,
     }

@@ -125,7 +125,7 @@ def _row(book: Book, row: Row) -> dict[str, Any]:
         "outcome": words.text("faults", f"outcomes.{bad.outcome}"),
         "verdict": bad.verdict,
         "ends": words.text("faults", f"verdicts.{bad.verdict}"),
-        "well": bad.verdict in ("in time", "harmless"),
+        "well": bad.verdict in ("in time", "harmless", "within rating"),
         "limit": quantity(bad.limit_s, "s") if bad.limit_s else "",
         "chain": names.reasons(bad),
         "destroyed": ", ".join(bad.destroyed),

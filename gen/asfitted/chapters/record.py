@@ -8,6 +8,7 @@ from typing import Any
 from asfitted import __version__
 from asfitted.chapters.findings import assumption_text
 from asfitted.chapters.report import finding_dict
+from asfitted.network.direct import DirectState
 from asfitted.network.labels import ends, kind_word, rating, where
 from asfitted.network.model import Cable, Item
 from asfitted.network.states import State
@@ -17,6 +18,7 @@ from asfitted.studies.checklist import checklist
 from asfitted.studies.device_faults import DeviceFault
 from asfitted.studies.drops import DropResult
 from asfitted.studies.faults.result import FaultResult
+from asfitted.studies.naming import direct_name
 from asfitted.studies.results import Working
 from asfitted.studies.study import Study
 
@@ -49,6 +51,7 @@ def record(study: Study, fingerprint: str) -> dict[str, Any]:
             for c in study.sizing.claims
         ],
         "states": [_state(study, state) for state in study.states],
+        "direct_states": [_direct_state(state) for state in study.direct_states],
         "equipment": [_item(item) for item in study.network.items.values()],
         "cables": [_cable(study, cable) for cable in study.network.cables.values()],
         "devices": [asdict(device) for device in study.sizing.devices.values()],
@@ -97,6 +100,16 @@ def _state(study: Study, state: State) -> dict[str, Any]:
             for c in study.coverage[state.id]
             if c.outlet in network.items
         ],
+    }
+
+
+def _direct_state(state: DirectState) -> dict[str, Any]:
+    return {
+        "id": state.id,
+        "name": direct_name(state),
+        "conditions": [{"id": id_, "condition": condition} for id_, condition in state.conditions],
+        "gives": sorted(state.sources),
+        "live": sorted(state.energised),
     }
 
 
@@ -202,6 +215,7 @@ def _fault(r: FaultResult) -> dict[str, Any]:
     """Return one result of the fault study; a time without end is null."""
     return {
         "state": r.state or None,
+        "direct_state": r.direct_state or None,
         "site": r.site or None,
         "kind": r.kind,
         "at": r.at,

@@ -3,8 +3,13 @@
 from typing import Any
 
 from asfitted.chapters.book import Book
+from asfitted.chapters.fault_names import capital
 from asfitted.network.build import input_terminals
+from asfitted.network.direct import DirectState
+from asfitted.numbers import quantity
 from asfitted.studies.bonding import Island, Tie
+from asfitted.studies.load_dump import LoadDump
+from asfitted.studies.naming import direct_name
 
 
 def context(book: Book) -> dict[str, Any]:
@@ -12,6 +17,41 @@ def context(book: Book) -> dict[str, Any]:
     return {
         "states": [_state(book, number) for number in range(len(book.study.states))],
         "links_in_use": book.links_in_use,
+        "direct": [_direct(book, state) for state in book.study.direct_states],
+        "dumps": [_dump(book, dump) for dump in book.study.load_dumps],
+    }
+
+
+def _direct(book: Book, state: DirectState) -> dict[str, Any]:
+    """Return what gives direct current in a state of the d.c. side, and which plugs and connectors are live."""
+    network, rest = state.network, book.study.direct_states[0]
+    batteries = {item.id for item in network.of_kind("battery")}
+    plugs = {
+        item.id: tuple(f"{item.id}.{port}.plus" for port in ("pins", "coupler"))
+        for item in network.of_kind("dc inlet")
+    }
+    plugs |= {item.id: (f"{item.id}.plus",) for item in network.of_kind("solar array")}
+    live = [id_ for id_, ends in plugs.items() if any(end in state.energised for end in ends)]
+    known = {network.owner[terminal] for terminal in rest.energised}
+    newly = (network.owner[terminal] for terminal in state.energised)
+    return {
+        "name": capital(direct_name(state)),
+        "gives": book.things(tuple(id_ for id_ in state.sources if id_ not in batteries)),
+        "plugs": book.things(tuple(live)),
+        "also": book.things(tuple(id_ for id_ in newly if id_ not in known and id_ not in live)),
+    }
+
+
+def _dump(book: Book, dump: LoadDump) -> dict[str, Any]:
+    return {
+        "alternator": book.item(dump.alternator),
+        "opens": book.item(dump.opens),
+        "by": dump.by,
+        "volts": f"{dump.dump.least_v.value:g} – {dump.dump.greatest_v.value:g} V",
+        "time": quantity(dump.dump.greatest_s, "s"),
+        "bears": book.things(dump.bears),
+        "dark": book.things(dump.dark),
+        "source": dump.dump.least_v.source,
     }
 
 

@@ -18,6 +18,7 @@ from asfitted.tables.devices import instantaneous_band
 SEVERITY: dict[Verdict, int] = {
     "harmless": 0,
     "in time": 0,
+    "within rating": 0,
     "only when touched": 1,
     "current stays": 2,
     "late": 3,

@@ -4,6 +4,7 @@ from collections import Counter
 from dataclasses import replace
 
 from asfitted import words
+from asfitted.network.direct import DirectState
 from asfitted.network.states import State
 
 
@@ -32,6 +33,20 @@ def _name(
 def conditions(state: State) -> str:
     """Return the conditions of a state in words: `site plugged in and live, inverter running`."""
     return ", ".join(_parts(state))
+
+
+def direct_name(state: DirectState) -> str:
+    """Return a state of the d.c. side in words: what tells it from the batteries alone."""
+    network = state.network
+    parts = []
+    for id_, condition in state.changed:
+        kind = network.items[id_].kind
+        if kind == "dc supply":
+            key = "coupled" if condition == "live" else "coupled dead"
+        else:
+            key = "turning" if condition == "running" else condition
+        parts.append(words.text("labels", f"conditions.{key}", name=network.items[id_].name))
+    return ", ".join(parts) or words.text("labels", "conditions.rest")
 
 
 def _parts(state: State) -> tuple[str, ...]:

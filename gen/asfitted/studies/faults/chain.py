@@ -12,7 +12,7 @@ from asfitted.studies.faults.verdict import Judged, reached_by_battery
 
 def chain(bench: Bench, judged: Judged) -> tuple[Reason, ...]:
     """Return the reasons for an outcome that nothing clears; empty where something does in time."""
-    if judged.verdict in ("in time", "harmless") and judged.outcome != "not cleared":
+    if judged.verdict in ("in time", "harmless"):
         return ()
     return tuple(_reasons(bench, judged))
 
@@ -27,7 +27,7 @@ def _reasons(bench: Bench, judged: Judged) -> Iterator[Reason]:
         running = source.kind != "diodes" and gives and source.id not in last.switched.stopped
         if running and last.current_a >= 0.98 * source.limit:
             yield Reason("source-limits", {"source": source.id, "current_a": source.limit})
-    for number, device in enumerate(bench.units.devices if judged.verdict != "harmless" else ()):
+    for number, device in enumerate(bench.units.devices if judged.verdict != "within rating" else ()):
         if device.id in last.switched.opened:
             continue
         load, residual = float(last.load_a[number]), float(last.residual_a[number])

@@ -19,7 +19,9 @@ ORDER: tuple[Outcome, ...] = (
     "not cleared until touched",
     "not cleared",
 )
-Verdict = Literal["in time", "late", "only when touched", "stays", "harmless", "current stays"]
+Verdict = Literal[
+    "in time", "late", "only when touched", "stays", "harmless", "within rating", "current stays"
+]
 
 
 @dataclass(frozen=True)

@@ -62,10 +62,11 @@ class Judged:
         order: dict[Verdict, int] = {
             "harmless": 0,
             "in time": 1,
-            "only when touched": 2,
-            "current stays": 3,
-            "late": 4,
-            "stays": 5,
+            "within rating": 2,
+            "only when touched": 3,
+            "current stays": 4,
+            "late": 5,
+            "stays": 6,
         }
         body = self.worst[1].current_a if self.worst else 0.0
         last = self.run.steps[-1]
@@ -155,7 +156,7 @@ def _judged(
         outcome: Outcome = "not cleared until touched" if ends else "not cleared"
         return Judged(run, outcome, "only when touched" if ends else "stays", spell, worst, touched)
     if run.fault.kind in LIVE_KINDS and last.current_a >= STAYS_A:
-        return Judged(run, "not cleared", "harmless" if charged_only else "current stays", spell, worst)
+        return Judged(run, "not cleared", "within rating" if charged_only else "current stays", spell, worst)
     if not acted:
         return Judged(run, "no trip expected", "harmless", spell, worst)
     opened = any(step.switched.opened for step in run.steps) or bool(
