@@ -1,5 +1,6 @@
 """Energy against published worked examples and tables; the source stands beside each."""
 
+
 import pytest
 
 from asfitted.studies.energy.formulas import (
@@ -85,12 +86,12 @@ def test_charging_time_of_100_ah():
 
 def test_iec_62485_2_factor_is_dilution_times_hydrogen_times_safety():
     # EN 50272 as reprinted by battery makers: v = 24, q = 0.42e-3 m³/Ah, s = 5, resolved to 0.05
-    assert pytest.approx(VENTILATION_FACTOR, abs=0.0005) == 24 * 0.42e-3 * 5
+    assert 24 * 0.42e-3 * 5 == pytest.approx(VENTILATION_FACTOR, abs=0.0005)
 
 
 def test_iec_62485_2_hydrogen_is_what_faraday_says():
     # 1 Ah makes 3600/(2·96485) mol of H2; at 0 °C and 1013 hPa a mole fills 22.414 l: 0.418 l, printed as 0.42
-    assert pytest.approx(0.42, abs=0.003) == 3600 / (2 * 96485.3) * 22.414
+    assert 3600 / (2 * 96485.3) * 22.414 == pytest.approx(0.42, abs=0.003)
 
 
 @pytest.mark.parametrize(
@@ -115,9 +116,7 @@ def test_iec_62485_2_opening():
     assert opening_cm2(air) == pytest.approx(29.568)
 
 
-@pytest.mark.parametrize(
-    ("through_w", "lost_w", "amperes"), [(300, 69, 5.4), (500, 116, 9.0), (1000, 231, 18)]
-)
+@pytest.mark.parametrize(("through_w", "lost_w", "amperes"), [(300, 69, 5.4), (500, 116, 9.0), (1000, 231, 18)])
 def test_energy_loop_table_of_the_procedures(through_w, lost_w, amperes):
     # requirements, trap T1: 0.90 and 0.88, at 12.8 V
     assert loss_w(through_w, 0.90, 0.88) == pytest.approx(lost_w, abs=0.6)
