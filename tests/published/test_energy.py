@@ -1,6 +1,5 @@
 """Energy against published worked examples and tables; the source stands beside each."""
 
-
 import pytest
 
 from asfitted.studies.energy.formulas import (
@@ -116,7 +115,9 @@ def test_iec_62485_2_opening():
     assert opening_cm2(air) == pytest.approx(29.568)
 
 
-@pytest.mark.parametrize(("through_w", "lost_w", "amperes"), [(300, 69, 5.4), (500, 116, 9.0), (1000, 231, 18)])
+@pytest.mark.parametrize(
+    ("through_w", "lost_w", "amperes"), [(300, 69, 5.4), (500, 116, 9.0), (1000, 231, 18)]
+)
 def test_energy_loop_table_of_the_procedures(through_w, lost_w, amperes):
     # requirements, trap T1: 0.90 and 0.88, at 12.8 V
     assert loss_w(through_w, 0.90, 0.88) == pytest.approx(lost_w, abs=0.6)

@@ -157,7 +157,7 @@ class State:
 
     @cached_property
     def feeding(self) -> dict[str, tuple[str, ...]]:
-        """Source -> the consumers it reaches in this state."""
+        """Source -> the consumers it reaches in this state; one between two lines of one phase gets nothing."""
         from asfitted.network.build import input_terminals
 
         found: dict[str, tuple[str, ...]] = {}
@@ -165,7 +165,10 @@ class State:
             fed = [
                 item.id
                 for item in self.network.items.values()
-                if item.id != source and (ends := input_terminals(item)) and self.reaches(source, ends[0])
+                if item.id != source
+                and (ends := input_terminals(item))
+                and self.reaches(source, ends[0])
+                and not self.live_potentials.same(*ends)
             ]
             found[source] = tuple(fed)
         return found

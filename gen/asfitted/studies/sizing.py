@@ -34,6 +34,7 @@ from asfitted.studies.settled import settle
 from asfitted.studies.short_circuit import short_circuits
 from asfitted.studies.site_leads import site_leads
 from asfitted.studies.sizing_assumptions import defaults_taken, merged
+from asfitted.studies.split_phase import split_phase_findings
 from asfitted.studies.strings import string_shares
 from asfitted.studies.surge import surges
 from asfitted.studies.trial import Trial
@@ -145,6 +146,7 @@ def size(network: Network, states: Iterable[State], rules: RuleSet | None = None
         *_of_faults(trial, faults),
         *_of_direct_current(trial, feeding, states),
         *site_leads(trial, feeding),
+        *split_phase_findings(trial, feeding, states),
     )
     for part in parts:
         if isinstance(part, Working):

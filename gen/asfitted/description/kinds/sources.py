@@ -35,6 +35,7 @@ class SiteVariant(Strict):
     upstream: UpstreamText | None = None
     neutral_electrode_ohm: Resistance | None = field("neutral electrode", None)
     polarity: Literal["fixed", "may be reversed"] | None = None
+    lines: Literal["opposite", "one phase"] | None = None
 
 
 class AcSupply(Equipment):
