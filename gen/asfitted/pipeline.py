@@ -17,6 +17,7 @@ from asfitted.chapters.record import record
 from asfitted.description.load import Loaded, load
 from asfitted.description.reader import plain
 from asfitted.figures.earthing import earthing, earthing_states
+from asfitted.figures.energy_flow import energy_figures
 from asfitted.figures.fault_path import fault_path
 from asfitted.figures.figure import Figure
 from asfitted.figures.layout import PAPERS
@@ -68,6 +69,7 @@ def publication(found: Study, edition: Edition, paper: PaperName, options: bool 
     links = earthing_states(found.network, found.states, room)
     of_states = state_figures(found.network, found.states, room)
     paths = _fault_paths(found, edition, room.width_mm)
+    plots = {study.bank.id: energy_figures(study, room.width_mm) for study in found.energy.banks}
     book = Book(
         study=found,
         edition=edition,
@@ -77,9 +79,10 @@ def publication(found: Study, edition: Edition, paper: PaperName, options: bool 
         earthing=tuple(_picture(figure) for figure in earths),
         links_in_use=tuple(_picture(figure) for figure in links),
         fault_paths=tuple(_picture(figure) for figure in paths),
+        energy={bank: tuple(_picture(figure) for figure in figures) for bank, figures in plots.items()},
         decisions=decide(found) if options else (),
     )
-    drawn = (*overview, *earths, *links, *paths, *chain.from_iterable(of_states.values()))
+    drawn = (*overview, *earths, *links, *paths, *chain.from_iterable((*of_states.values(), *plots.values())))
     number, revision = description.revision
     mark = fingerprint(found.loaded)
     return Publication(

@@ -1,6 +1,6 @@
 """What every chapter draws on: the study, the names and anchors of things, the figures."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
@@ -32,7 +32,8 @@ class Book:
     """One edition of one build, before it is cut into pages.
 
     `states` has the figures of each state, `links_in_use` the earthing with each set of links in use,
-    `fault_paths` the worst faults; `decisions` are studied apart, since that takes longest of all.
+    `fault_paths` the worst faults, `energy` the plots of each house battery; `decisions` are studied apart, since
+    that takes longest of all.
     """
 
     study: Study
@@ -43,6 +44,7 @@ class Book:
     earthing: tuple[Picture, ...] = ()
     links_in_use: tuple[Picture, ...] = ()
     fault_paths: tuple[Picture, ...] = ()
+    energy: dict[str, tuple[Picture, ...]] = field(default_factory=dict)
     decisions: tuple[DecisionResult, ...] = ()
 
     @cached_property

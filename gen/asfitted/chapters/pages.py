@@ -9,6 +9,8 @@ from asfitted.chapters import (
     circuits,
     decisions,
     devices,
+    energy,
+    energy_workings,
     faults,
     findings,
     parts,
@@ -28,6 +30,7 @@ CHAPTERS: dict[str, Context] = {
     "index": lambda book: start.context(book) | cautions.context(book),
     "system": system.context,
     "states": states.context,
+    "energy": energy.context,
     "faults": faults.context,
     "circuits": circuits.context,
     "devices": devices.context,
@@ -37,6 +40,7 @@ CHAPTERS: dict[str, Context] = {
     "decisions": decisions.context,
     "parts": parts.context,
     "workings": workings.context,
+    "energy-workings": energy_workings.context,
     "revisions": revisions.context,
 }
 

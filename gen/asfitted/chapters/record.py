@@ -6,6 +6,7 @@ from dataclasses import asdict
 from typing import Any
 
 from asfitted import __version__
+from asfitted.chapters.energy_record import energy_record
 from asfitted.chapters.findings import assumption_text
 from asfitted.chapters.report import finding_dict
 from asfitted.network.direct import DirectState
@@ -58,6 +59,7 @@ def record(study: Study, fingerprint: str) -> dict[str, Any]:
         "device_faults": [_device_fault(fault) for fault in study.sizing.device_faults],
         "choices": [_choice(choice) for choice in study.choices],
         "drops": [_drop(drop) for drop in study.sizing.drops],
+        "energy": energy_record(study.energy),
         "faults": [_fault(result) for result in study.faults.faults],
         "findings": [finding_dict(finding, study) for finding in study.findings],
         "accepted": [

@@ -31,10 +31,11 @@ class Part:
 class DayResult:
     """One kind of day on one bank.
 
-    `first_days` is the stored energy through the first days, from full, `settled` a day once the kind has gone on for
-    long. `hours_to_empty` counts from full and is None where the day lasts, `hours_dark` likewise with no sun, plug or
-    engine; `hours_to_full` counts from the floor and is None where it never fills. `dark_takes_wh` is what the day takes
-    away from any plug, `surplus_wh` what a day could store less what it takes out, before the battery is full or empty.
+    `first_days` is the stored energy through the first days, from full; `typical` a day once the kind has gone on for
+    long, or the first from full where it cannot go on. `hours_to_empty` counts from full and is None where the day
+    lasts, `hours_dark` likewise with no sun, plug or engine; `hours_to_full` counts from the floor and is None where it
+    never fills. `dark_takes_wh` is what the day takes away from any plug, `surplus_wh` what a day could store less what
+    it takes out, before the battery is full or empty.
     """
 
     name: str
@@ -50,7 +51,7 @@ class DayResult:
     peak_w: float
     surplus_wh: float
     first_days: Series
-    settled: Ledger
+    typical: Ledger
     used: tuple[Part, ...]
     hours_to_empty: float | None
     hours_dark: float | None
@@ -71,7 +72,7 @@ class DayResult:
     @property
     def recovers(self) -> bool:
         """Whether the day gives back what it takes."""
-        return self.surplus_wh >= -1e-6 * max(self.takes_wh, 1.0)
+        return self.surplus_wh >= 0
 
 
 #: no sun, no plug, no engine
@@ -85,7 +86,9 @@ def day_result(house: Household, name: str, day: Day, climate: Climate | None) -
     store = house.bank.store(flow.temperature_c)
     allowed = house.bank.may_charge(flow.temperature_c)
     first = run_days(store, store.full_wh, flow, allowed, 3)
-    settled = _settled(store, flow, allowed)
+    surplus = _surplus(store, flow, allowed)
+    recovers = surplus >= 0
+    typical = _settled(store, flow, allowed) if recovers else run_days(store, store.full_wh, flow, allowed, 1)
     return DayResult(
         name=name,
         bank=house.bank.id,
@@ -98,10 +101,10 @@ def day_result(house: Household, name: str, day: Day, climate: Climate | None) -
         through=_parts(flow.through),
         peak_through=tuple(Part(id_, float(series.max())) for id_, series in flow.through.items()),
         peak_w=float(np.max(flow.load_w - np.minimum(flow.source_w, flow.load_w))),
-        surplus_wh=_surplus(store, flow, allowed),
+        surplus_wh=surplus,
         first_days=first.stored_wh,
-        settled=settled,
-        used=_used(flow, settled),
+        typical=typical,
+        used=_used(flow, typical),
         hours_to_empty=hours_to_empty(store, store.full_wh, flow, allowed),
         hours_dark=hours_to_empty(store, store.full_wh, dark, allowed),
         hours_to_full=_hours_to_full(store, flow, allowed),

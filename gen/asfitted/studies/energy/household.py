@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from functools import cached_property
 
-from asfitted.description.kinds import AcSupply, Generator, Inverter, SolarArray
+from asfitted.description.kinds import Inverter, SolarArray
 from asfitted.network.model import Item, Network
 from asfitted.network.states import State
 from asfitted.studies.demand_ac import ac_limit_a, ac_voltage_v
@@ -54,9 +54,13 @@ class Household:
         carrying = {self.bank.id, *self.inverters}
         return tuple(a for a in self.appliances if a.fed_by.get("battery") in carrying)
 
+    def voltage_v(self, source: str) -> float:
+        """Return the nominal voltage of an a.c. source."""
+        return ac_voltage_v(self.network, source)
+
     def limit_va(self, source: str) -> float:
         """Return what an a.c. source gives for long."""
-        return ac_limit_a(self.network, source) * ac_voltage_v(self.network, source)
+        return ac_limit_a(self.network, source) * self.voltage_v(source)
 
     def idles(self, inverter: str, mode: Mode) -> bool:
         """Tell whether an inverter that is switched on draws its idle power from the battery in a mode."""
@@ -131,8 +135,3 @@ def _panels(controller: Item, joined: tuple[Item, ...], bank: Bank, notes: Notes
             Panel(array.id, controller.id, spec.power_w, losses, efficiency, limit * share, tilt, faces)
         )
     return found
-
-
-def sources_from_outside(network: Network) -> tuple[Item, ...]:
-    """Return the supplies and generators."""
-    return tuple(i for i in network.items.values() if isinstance(i.spec, AcSupply | Generator))
