@@ -148,9 +148,10 @@ def equivalent(
         own = {c: node_of[t] for c in ("L", "L1", "L2", "N", "PE") if (t := f"{site.supply}.{c}") in node_of}
         add_supply(parts, site, own)
     parts.load_share = _load_share(network, nominal_v)
+    ashore = any(site.ashore for site in sites)
     parts.body = next((node_of[i.id] for i in network.of_kind("structure") if i.id in node_of), None)
     for item in network.items.values():
-        _add_item(parts, network, item, node_of)
+        _add_item(parts, network, item, node_of, ashore)
         port = charge_port(item)
         battery = _battery_at(network, f"{item.id}.{port}plus") if port is not None else None
         add_direct_source(parts, item, node_of, battery, network.description.build.lowest_c)
@@ -350,7 +351,7 @@ def bond_id(bond: Bond) -> str:
     return f"{bond.equipment}#bond"
 
 
-def _add_item(parts: Parts, network: Network, item: Item, node: dict[str, str]) -> None:
+def _add_item(parts: Parts, network: Network, item: Item, node: dict[str, str], ashore: bool) -> None:
     kind = item.kind
     if kind in ("inverter", "inverter charger"):
         add_inverter(parts, item, node)
@@ -369,7 +370,7 @@ def _add_item(parts: Parts, network: Network, item: Item, node: dict[str, str]) 
         add_load(parts, item, node, float(battery.voltage_v) if battery else 12.0)
     elif kind in ("structure", "earth electrode"):
         if node.get(item.id):
-            add_metalwork(parts, item, node, network.description.build.setting)
+            add_metalwork(parts, item, node, network.description.build.setting, ashore)
     elif kind == "galvanic isolator":
         _add_isolator(parts, item, node)
 

@@ -74,13 +74,16 @@ def add_charger(parts: Parts, item: Item, node: dict[str, str]) -> None:
         _add_filter(parts, item.id, line, neutral, node.get(f"{item.id}.PE"))
 
 
-def add_metalwork(parts: Parts, item: Item, node: dict[str, str], setting: str) -> None:
-    """Add the way from the structure, or from an electrode, to true earth."""
+def add_metalwork(parts: Parts, item: Item, node: dict[str, str], setting: str, ashore: bool) -> None:
+    """Add the way from the structure, or from an electrode, to true earth; `ashore` for a boat out of the water."""
     spec = item.spec
     if isinstance(spec, EarthElectrode):
         parts.resistor(f"{item.id}#soil", node[item.id], EARTH, "electrode", spec.resistance_ohm, item.id)
         return
-    if setting == "boat":
+    if setting == "boat" and ashore:
+        ohm = parts.default("hull ashore", item.id)
+        parts.resistor(f"{item.id}#blocks", node[item.id], EARTH, "electrode", ohm, item.id)
+    elif setting == "boat":
         parts.resistor(
             f"{item.id}#water", node[item.id], EARTH, "water", parts.default("hull", item.id), item.id
         )

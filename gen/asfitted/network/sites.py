@@ -15,7 +15,8 @@ class Site:
 
     `spec` is the description with the differences of the place laid over it. The rest is what may be wrong:
     `reversed_` polarity, `line_to_line` (both conductors live against earth), `earthed` false where the
-    outlet has no protective conductor.
+    outlet has no protective conductor. `ashore`: a boat stands on dry ground while it is plugged in there, its
+    hull parted from earth.
     """
 
     supply: str
@@ -24,6 +25,7 @@ class Site:
     reversed_: bool = False
     line_to_line: bool = False
     earthed: bool = True
+    ashore: bool = False
 
     @property
     def id(self) -> str:
@@ -34,6 +36,7 @@ class Site:
                 ("reversed", self.reversed_),
                 ("line to line", self.line_to_line),
                 ("no protective conductor", not self.earthed),
+                ("ashore", self.ashore),
             )
             if holds
         ]

@@ -34,6 +34,11 @@ BOUNDS: tuple[Bound, ...] = ("least", "greatest")
 NOTHING_A = 1e-6
 #: a smaller residual current is not told
 SEEN_A = 1e-4
+#: what the water hides from a boat: with every protective conductor whole the ground makes no difference
+CHANGED_ASHORE = (
+    "none", "live to structure", "protective conductor broken", "PEN broken",
+    "protective conductor broken and live to case",
+)  # fmt: skip
 #: faults that join two sources which do not run in step
 JOINING = ("between the sources of a changeover", "contact welded", "live to the case of another source")
 
@@ -48,6 +53,8 @@ def fault_study(
     best: dict[str, tuple[tuple[float, ...], FaultResult]] = {}
     taken: dict[str, Taken] = {}
     for sites, bound in product(combinations_of_sites(network), BOUNDS):
+        if bound == "greatest" and any(site.ashore for site in sites):
+            continue  # what a hull out of the water changes is where the least current finds its way
         circuit = equivalent(network, sites, bound, sizes=sizes)
         taken |= {t.quantity: t for t in circuit.taken}
         for rank, result in play_states(circuit, states):
@@ -67,7 +74,9 @@ def fault_study(
 
 
 def combinations_of_sites(network: Network) -> tuple[tuple[Site, ...], ...]:
-    """Return the places at which a build is studied: one supply varies, the others are as described."""
+    """Return the places at which a build is studied: one supply varies, the others are as described; a boat
+    stands ashore as well.
+    """
     by_supply: dict[str, list[Site]] = {}
     for site in described_sites(network):
         by_supply.setdefault(site.supply, []).append(site)
@@ -75,6 +84,8 @@ def combinations_of_sites(network: Network) -> tuple[tuple[Site, ...], ...]:
     found = [usual]
     for number, sites in enumerate(by_supply.values()):
         found += [(*usual[:number], site, *usual[number + 1 :]) for site in sites[1:]]
+    if usual and network.description.build.setting == "boat":
+        found.append((replace(usual[0], ashore=True), *usual[1:]))
     return tuple(found)
 
 
@@ -126,6 +137,8 @@ def _worth_while(circuit: Equivalent, state: State, fault: Fault, special: bool)
 
     What a broken conductor does hardly depends on the bound; a broken neutral aboard not on the place.
     """
+    if any(site.ashore for site in circuit.sites):
+        return fault.kind in CHANGED_ASHORE
     if not fault.broken or (fault.kind == "PEN broken" and not state.in_transit):
         return True
     if state.in_transit or circuit.bound == "greatest":

@@ -149,8 +149,9 @@ def metalwork(equivalent: Equivalent, state: State) -> Metalwork | None:
     if not parts:
         return None
     numbers = np.array([equivalent.circuit.node_index[part.node] for part in parts])
-    boat = network.description.build.setting == "boat"
-    return Metalwork(parts, 0 if structure is not None else None, boat, numbers)
+    dry = any(site.ashore for site in equivalent.sites)
+    afloat = network.description.build.setting == "boat" and not dry
+    return Metalwork(parts, 0 if structure is not None else None, afloat, numbers)
 
 
 def felt(
