@@ -8,7 +8,7 @@ from asfitted.description.values import METRIC_SIZES_MM2, size
 from asfitted.network.states import states
 from asfitted.studies.bonding import islands
 from asfitted.studies.bonding_findings import bonding_findings
-from asfitted.studies.both_ways import both_ways
+from asfitted.studies.both_ways import both_ways, counts_as
 from asfitted.studies.capacity import Surroundings, capacity
 from asfitted.studies.coverage import coverage, coverage_findings
 from asfitted.studies.results import Grade
@@ -45,7 +45,7 @@ def test_twelve_awg_may_not_have_25_a_and_the_page_says_why():
     assert "10 AWG" in said(refused)
 
 
-def test_25_a_may_not_feed_receptacles_and_both_remedies_are_named():
+def test_25_a_may_not_feed_receptacles_and_both_remedies_are_size():
     result = sizing(*TWELVE_AWG_25_A, of=TRAILER)
     refused = finding(result, "receptacle-device")
     assert "210.21(B)(3)" in refused.clause
@@ -70,7 +70,7 @@ def test_125_percent_and_derating_are_never_multiplied():
     assert working["capacity"].limit.value == pytest.approx(9)
 
 
-def test_next_size_up_is_named():
+def test_next_size_up_is_size():
     result = sizing(of=TRAILER)
     rated = next(w for w in result.workings if w.subject == "W21" and w.quantity == "rated_current")
     assert rated.limit.value == 175  # 2/0 AWG at 75 °C is a standard rating itself
@@ -304,3 +304,27 @@ def test_ties_and_residual_protection_cite_the_rules_of_the_build(rules, socket,
     assert by_code["no-bond"].startswith(tie)
     own = rules.split()[0]
     assert all(c.startswith((own, "ABYC")) or c == SILENT for c in by_code.values())
+
+
+@pytest.mark.parametrize(
+    ("metric", "gauge"),
+    [("2.5 mm²", "14 AWG"), ("4 mm²", "12 AWG"), ("6 mm²", "10 AWG"), ("10 mm²", "8 AWG"), ("16 mm²", "6 AWG"),
+     ("25 mm²", "4 AWG"), ("35 mm²", "2 AWG"), ("70 mm²", "2/0 AWG")],
+)  # fmt: skip
+def test_sizes_of_two_systems_are_never_equal(metric, gauge):
+    """ASTM B258 and IEC 60228: each gauge is smaller than the metric size that is usually named beside it."""
+    assert size(gauge).mm2 < size(metric).mm2
+    assert counts_as(size(metric), rule_set("NFPA 70")) == gauge
+    there = counts_as(size(gauge), rule_set("IEC 60364"))
+    assert size(there).mm2 < size(gauge).mm2
+    assert counts_as(size(metric), rule_set("IEC 60364")) == ""
+
+
+def test_what_the_other_rules_do_not_print_is_not_called_zero():
+    """1.5 mm² counts as 16 AWG, below the 14 AWG of NFPA 70 310.106(A): not 0 A, but not allowed."""
+    build, here = network(), sizing()
+    found = both_ways(build, states(build), here, rule_set("IEC 60364"), rule_set("NFPA 70"))
+    thin = next(c for c in found.cables if c.cable == "W11")
+    assert (thin.counts_as, thin.other_capacity_a, thin.other_device_a) == ("16 AWG", None, None)
+    assert {"conductor-below-least"} == {f.code for f in found.new if "W11" in f.where}
+    assert all(c.other_capacity_a is None or c.other_capacity_a > 0 for c in found.cables)

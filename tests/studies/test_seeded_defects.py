@@ -141,6 +141,15 @@ DEFECTS = [
             )
         ],
     ),
+    ("conductor-below-least", VEHICLE, [("W11: 1.5 mm² 2 m", "W11: 1 mm² 2 m")]),
+    # 60 °C conductors in air of 60 °C: Table 310.15(B)(1)(1) ends at 55 °C
+    (
+        "no-capacity-row",
+        TRAILER.replace("boards:\n", "spaces: {roof: 30 °C}\nboards:\n").replace(
+            "W4: 14 AWG 2 ft", "W4: 14 AWG PVC 60 °C 2 ft through roof"
+        ),
+        [("roof: 30 °C", "roof: 60 °C")],
+    ),
     ("no-size-fits", VEHICLE, [("W31: 2.5 mm² 7 m", "W31: auto 1900 m"), ("strip: 48 W", "strip: 150 W")]),
     # small craft, and solar
     ("solar-voltage", LAUNCH, [("solar controller: 100 V", "solar controller: 44 V")]),

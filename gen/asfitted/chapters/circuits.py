@@ -100,10 +100,10 @@ def _cable(book: Book, cable: Cable) -> dict[str, Any]:
 
 
 def _area(size: Size) -> str:
-    """Return a size in the other system: the area of a gauge, or the gauge that an area exceeds."""
+    """Return a size in the other system: the area of a gauge, or the gauge that an area exceeds: none equals it."""
     if size.awg:
         return quantity(size.mm2, "mm²")
-    return f"≥ {gauge}" if (gauge := next_smaller_awg(size)) else "–"
+    return f"> {gauge}" if (gauge := next_smaller_awg(size)) else "–"
 
 
 def _faults(loops: tuple[LoopResult, ...]) -> list[LoopResult]:
@@ -138,6 +138,8 @@ def _other_rules(book: Book) -> dict[str, Any]:
     return {
         "here": rules.name,
         "there": other.name,
+        "awg_there": other.awg,
+        "gauges": any(c.size.awg for c in study.sizing.cables.values()),
         "cables": _differences(book, found.cables),
         "sources": list(dict.fromkeys(s for c in found.cables for s in c.other_sources.split("; "))),
         "new": _together(found.new),
@@ -150,9 +152,9 @@ def _differences(book: Book, found: tuple[CableDifference, ...]) -> list[dict[st
     alike: dict[tuple[Any, ...], list[str]] = {}
     for c in found:
         size = book.study.sizing.cables[c.cable].size.designation
-        key = (size, c.capacity_a, c.other_capacity_a, c.device_a, c.other_device_a)
+        key = (size, c.counts_as, c.capacity_a, c.other_capacity_a, c.device_a, c.other_device_a)
         alike.setdefault(key, []).append(c.cable)
-    names = ("size", "capacity_a", "other_capacity_a", "device_a", "other_device_a")
+    names = ("size", "counts_as", "capacity_a", "other_capacity_a", "device_a", "other_device_a")
     return [
         dict(zip(names, key, strict=True)) | {"cables": book.things(tuple(in_order(cables)))}
         for key, cables in alike.items()
@@ -164,7 +166,7 @@ def _together(found: tuple[Finding, ...]) -> list[dict[str, Any]]:
     alike: dict[tuple[str, str], list[str]] = {}
     for finding in found:
         messages = alike.setdefault((text(finding, "title"), finding.clause or ""), [])
-        messages.append(text(finding, "message"))
+        messages.append(f"{text(finding, 'message')} {text(finding, 'remedy')}")
     return [
         {"title": title, "clause": clause, "messages": list(dict.fromkeys(messages))}
         for (title, clause), messages in alike.items()

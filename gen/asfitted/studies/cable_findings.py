@@ -3,6 +3,7 @@
 import math
 from collections.abc import Callable, Iterator
 
+from asfitted import words
 from asfitted.network.model import Cable
 from asfitted.studies.auto_size import fitting_size, size_for_device
 from asfitted.studies.cable_checks import Load, allowed_length
@@ -10,6 +11,9 @@ from asfitted.studies.protection import Protection, device_name
 from asfitted.studies.results import Finding, Grade
 from asfitted.studies.trial import Trial, standard_sizes
 from asfitted.tables.looked import NoRowError
+
+#: gauges and metric sizes are a few per cent off what they are called
+NOMINAL = 0.97
 
 
 def cable_findings(
@@ -29,6 +33,22 @@ def cable_findings(
         where, working = (cable.id, *named), f"{cable.id}.{check}"
         return Finding(code, grade, where, cable.mark, (), {**given, **fields}, rules.clause(clause), working)
 
+    least = rules.limits.get("smallest a.c. conductor")
+    if least and cable.kind in ("ac", "L", "N") and trial.sizes[cable.id].mm2 < NOMINAL * least.value:
+        clause, named = "smallest conductor", least.note
+        yield finding("conductor-below-least", Grade.POTENTIAL, "capacity", clause, least=named)
+    if missing := trial.capacities[cable.id].missing:
+        smallest = standard_sizes(trial.network, rules, cable)[0].designation
+        yield finding(
+            "no-capacity-row",
+            Grade.POTENTIAL,
+            "capacity",
+            "current-carrying capacity",
+            asked=missing,
+            smallest=smallest,
+            rules=rules.name,
+        )
+        return
     if abs(load.current_a) > limit:
         scenario = trial.scenarios[load.scenario or 0]
         yield finding(
@@ -89,7 +109,7 @@ def _protection_findings(
             ampacity_a=round(ampacity, 1),
             source=source,
             fitting_size=size_for_device(trial, cable, device.rating_a),
-            fitting_rating_a=_fitting_rating_a(trial, device.id, permitted.rating_a),
+            **_or_device(trial, device.id, permitted.rating_a),
         )
     elif protection.manner == "too large" and protection.unprotected_m:
         current = round(protection.limit_a, 1)
@@ -111,7 +131,7 @@ def _protection_findings(
             rating_a=device.rating_a,
             permitted_a=round(permitted.rating_a, 1),
             fitting_size=size_for_device(trial, cable, device.rating_a),
-            fitting_rating_a=_fitting_rating_a(trial, device.id, permitted.good_practice_a),
+            **_or_device(trial, device.id, permitted.good_practice_a),
         )
     elif device and factor and device.i2_a > factor.value * limit:
         yield finding(
@@ -138,6 +158,15 @@ def _protection_findings(
                 length_m=length,
                 allowed_m=allowed,
             )
+
+
+def _or_device(trial: Trial, id_: str, limit_a: float) -> dict[str, object]:
+    """Return the rating of a smaller device that would do, and the words for it; none where no standard one is so
+    small, or where the device is not the builder's.
+    """
+    fitting = _fitting_rating_a(trial, id_, limit_a)
+    words_ = words.text("report", "or device", rating_a=fitting) if fitting != "–" else ""
+    return {"fitting_rating_a": fitting, "or_device": f", {words_}" if words_ else ""}
 
 
 def _fitting_rating_a(trial: Trial, id_: str, limit_a: float) -> str:

@@ -32,13 +32,15 @@ class Surroundings:
 @dataclass(frozen=True)
 class Capacity:
     """The capacity in A of a cable of one size in its surroundings; `uncorrected_a` is the printed one,
-    within the limit of its terminals, before any factor.
+    within the limit of its terminals, before any factor. `missing` is what the rules print no row for, so that
+    nothing can be said to be carried.
     """
 
     current_a: float
     working: Working
     assumptions: tuple[Assumption, ...]
     uncorrected_a: float = math.inf
+    missing: str = ""
 
 
 def surroundings(network: Network, cable: Cable) -> Surroundings:
@@ -116,12 +118,16 @@ def laid(cable: Cable, size: Size, around: Surroundings) -> Laid:
 def capacity(cable: Cable, size: Size, around: Surroundings, rules: RuleSet) -> Capacity:
     """Return I_z of `cable` if it had conductors of `size`; zero where it is too hot for any current."""
     assumptions: list[Assumption] = []
+    without_row: list[str] = []
 
     def look(code: str, call: Callable[[], Looked]) -> Looked:
         try:
             return call()
         except NoRowError as missing:
-            found = missing.nearest or Looked(0.0, "", "assumed", missing.asked)
+            if missing.nearest is None:
+                without_row.append(missing.asked)
+                return Looked(0.0, "", "assumed", missing.asked)
+            found = missing.nearest
             fields: dict[str, object] = {"asked": missing.asked, "used": found.note}
             assumptions.append(Assumption(code, (cable.id,), fields, found.source))
             return found
@@ -161,4 +167,4 @@ def capacity(cable: Cable, size: Size, around: Surroundings, rules: RuleSet) -> 
         note="; ".join(dict.fromkeys((f"{size.designation}, {cable.method}", *noted))),
         verified=weakest(*(f.verified for f in used)),
     )
-    return Capacity(result, working, tuple(assumptions), uncorrected)
+    return Capacity(result, working, tuple(assumptions), uncorrected, "; ".join(dict.fromkeys(without_row)))

@@ -84,6 +84,7 @@ RULES = RuleSet(
     protective=protective,
     clauses=MappingProxyType(
         {
+            "smallest conductor": "IEC 60364-5-52 Table 52.2 (from memory)",
             "design current": "IEC 60364-4-43 433.1",
             "overload": "IEC 60364-4-43 433.1",
             "overload device position": "IEC 60364-4-43 433.2.2",
@@ -130,6 +131,7 @@ RULES = RuleSet(
         {
             "overload factor": Looked(1.45, "IEC 60364-4-43 433.1", "read"),
             "additional protection": Looked(0.030, "IEC 60364-4-41 415.1", "read"),
+            "smallest a.c. conductor": Looked(1.5, "IEC 60364-5-52 Table 52.2", "from memory", "1.5 mm²"),
         }
     ),
 )

@@ -175,8 +175,16 @@ RULES = RuleSet(
     listing_demanded=True,
     ratings="ratings_nfpa70",
     device_reference_c=40.0,
+    limits=MappingProxyType(
+        {
+            "smallest a.c. conductor": Looked(
+                named_size("14 AWG").mm2, "NFPA 70-2017 310.106(A), 210.19(A)(4)", "from memory", "14 AWG"
+            )
+        }
+    ),
     clauses=MappingProxyType(
         {
+            "smallest conductor": "NFPA 70-2017 310.106(A), 210.19(A)(4) (from memory)",
             "design current": "NFPA 70 210.19(A)(1), 215.2(A)(1)",
             "overload": "NFPA 70 240.4",
             "small conductor": "NFPA 70 240.4(D)",
