@@ -169,6 +169,10 @@ class Bench:
             if source.id in switched.stopped and source.kind in ("limited", "one way"):
                 for id_ in source.branches:
                     on[circuit.index[id_]] = False
+        for number, branch in self.equivalent.bond_of.items():
+            bond = self.equivalent.network.bonds[number]
+            if bond.when == "inverting" and bond.equipment in switched.stopped:
+                on[branch] = False  # its relay is held by the inverter that has stopped
         return on
 
     def dead(self, switched: Switched) -> bool:
