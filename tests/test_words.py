@@ -51,7 +51,18 @@ def test_cautions():
 
 
 def test_tests():
-    source = (SOURCE / "studies" / "checklist.py").read_text(encoding="utf-8")
-    for code, entry in catalogue("tests").items():
+    """Every code of a test has its sentences and every sentence its code, an instrument, and reasons that are said."""
+    source = code_text("studies/commissioning")
+    said = catalogue("commissioning")
+    for code, entry in said["tests"].items():
         assert f'"{code}"' in source, f"{code} is never asked for"
-        assert {"do", "expect"} == set(entry) - {"expect class A"}
+        assert set(entry) == {"title", "with", "do", "expect", "wrong", "care"}, code
+        assert entry["with"] in said["instruments"], code
+    codes = set(re.findall(r'Test\(\s*"([a-z-]+)"', source)) - {"continuity-bar"}
+    assert codes <= set(said["tests"])
+    for reason in said["reasons"]:
+        assert f'"{reason}"' in source, f"“{reason}” is never given"
+    given = set(re.findall(r'not_applicable="([^"]+)"', source)) | set(
+        re.findall(r'not_applicable="" if .*? else "([^"]+)"', source)
+    )
+    assert given <= set(said["reasons"])

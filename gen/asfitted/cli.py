@@ -71,12 +71,16 @@ def _text(catalogue: str, key: str, **fields: object) -> str:
 
 def _studied(build: Path, form: str = "text") -> Study:
     from asfitted.description.load import load
+    from asfitted.description.results import load_results
     from asfitted.studies.study import NotUsable, study
 
     path = description_path(build)
     loaded = load(path)
+    results = load_results(path.parent)
+    for file in results.unusable:
+        _stop(file.problems, file.path, file.text, form)
     try:
-        return study(loaded)
+        return study(loaded, results)
     except NotUsable as not_usable:
         _stop(not_usable.problems, path, loaded.text, form)
 
@@ -205,10 +209,12 @@ def kinds(kind: tuple[str, ...]) -> None:
 
 
 @main.command()
-def schema() -> None:
+@click.option("--results", "of_results", is_flag=True, help="Print that of a file of test results.")
+def schema(of_results: bool) -> None:
     """Print the JSON Schema of a description, for editors that complete and check it."""
     import json
 
-    from asfitted.description.jsonschema import json_schema
+    from asfitted.description.jsonschema import json_schema, results_schema
 
-    click.echo(json.dumps(json_schema(), ensure_ascii=False, indent=2))
+    found = results_schema() if of_results else json_schema()
+    click.echo(json.dumps(found, ensure_ascii=False, indent=2))

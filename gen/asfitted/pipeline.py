@@ -16,6 +16,7 @@ from asfitted.chapters.pages import pages
 from asfitted.chapters.record import record
 from asfitted.description.load import Loaded, load
 from asfitted.description.reader import plain
+from asfitted.description.results import load_results
 from asfitted.figures.earthing import earthing, earthing_states
 from asfitted.figures.energy_flow import energy_figures
 from asfitted.figures.fault_path import fault_path
@@ -141,8 +142,11 @@ def preview_build(path: Path, edition: Edition, address: str, say: Callable[[str
 
     def build(out: Path) -> None:
         loaded = load(path)
+        results = load_results(path.parent)
+        for file in results.unusable:
+            raise ValueError("\n\n".join(render(p, file.path, file.text) for p in file.problems))
         try:
-            found = study(loaded)
+            found = study(loaded, results)
         except NotUsable as not_usable:
             raise ValueError("\n\n".join(render(p, path, loaded.text) for p in not_usable.problems)) from None
         # the options of decisions take as long as all the rest: a preview answers at once

@@ -18,6 +18,7 @@ GEN = Path(asfitted.__file__).parent
 #: functions that take the code of a problem, and which argument it is
 TAKES_CODE = {
     "Problem": 0, "fail": 0, "QuantityError": 0, "say": 0, "_say": 0, "_miss": 0, "_of_way": 0, "_known": 3,
+    "_unknown": 0,
 }  # fmt: skip
 CODES_IN_TABLES = ("_KNOWN", "_CODES", "_PATTERNS")
 NOT_A_WORD_OF_THE_TRADE = (
@@ -44,6 +45,7 @@ def codes_in_source() -> set[str]:
         *(GEN / "description").rglob("*.py"),
         GEN / "network" / "checks.py",
         GEN / "studies" / "study.py",
+        GEN / "studies" / "commissioning" / "judge.py",
     ]
     for node in (node for file in files for node in ast.walk(ast.parse(file.read_text(encoding="utf-8")))):
         if isinstance(node, ast.Call):

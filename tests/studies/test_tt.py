@@ -6,10 +6,12 @@ from asfitted.network.labels import rating
 from asfitted.network.states import states
 from asfitted.studies.bonding import islands
 from asfitted.studies.bonding_findings import bonding_findings
-from asfitted.studies.checklist import checklist
+from asfitted.studies.commissioning.plan import Subject
+from asfitted.studies.commissioning.whole import whole_plan
 from asfitted.studies.coverage import coverage
 from asfitted.studies.faults.study import fault_study
 from asfitted.studies.results import Grade
+from asfitted.studies.sizing import size
 
 from .small import network, sizing
 
@@ -82,16 +84,15 @@ def test_electrode_against_rated_residual_current(residual_ma, limit_ohm):
     assert upper(("earth electrode: 40 ohm", just), *devices) == set()
     assert upper(("earth electrode: 40 ohm", above), *devices) == {"tt-electrode-too-high"}
     built = network(("earth electrode: 40 ohm", just), *devices, of=CABIN)
-    row = electrode_row(built)
-    assert row.fields["limit_ohm"] == limit_ohm
+    assert electrode_test(built).columns[0].expected.high == limit_ohm
 
 
-def electrode_row(built):
-
+def electrode_test(built):
     every = states(built)
     tied = {s.id: islands(s) for s in every}
     covered = {s.id: coverage(s, tied[s.id]) for s in every}
-    return next(t for t in checklist(built, every, tied, covered) if t.code == "electrode resistance")
+    plan = whole_plan(Subject(built, every, tied, covered, size(built, every)))
+    return next(t for t in plan if t.code == "electrode")
 
 
 def test_both_figures_are_said():

@@ -13,7 +13,14 @@ def text(finding: Finding, part: str) -> str:
     """Return one sentence of a finding, from whichever catalogue holds its code."""
     # Some fields are ids of equipment: on a page it bears its name, in which an underscore is a space.
     fields = {k: v.replace("_", " ") if isinstance(v, str) else v for k, v in finding.fields.items()}
-    for name in ("findings", "findings_sizing", "findings_faults", "findings_transfer", "findings_energy"):
+    for name in (
+        "findings",
+        "findings_sizing",
+        "findings_faults",
+        "findings_transfer",
+        "findings_energy",
+        "findings_tests",
+    ):
         if finding.code in words.catalogue(name):
             return tied(words.text(name, f"{finding.code}.{part}", **fields))
     raise KeyError(finding.code)
@@ -67,6 +74,7 @@ def _finding(book: Book, finding: Finding) -> dict[str, Any]:
         "remedy": text(finding, "remedy"),
         "clause": finding.clause,
         "where": book.things(finding.where),
+        "file": finding.file,
         "line": finding.mark.line,
         "states": book.states_text(finding.states) if finding.states else None,
     }

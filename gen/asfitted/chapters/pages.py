@@ -20,6 +20,7 @@ from asfitted.chapters import (
     system,
     tests,
     workings,
+    worksheet,
 )
 from asfitted.chapters.book import Book
 from asfitted.chapters.template import render
@@ -36,6 +37,7 @@ CHAPTERS: dict[str, Context] = {
     "devices": devices.context,
     "cautions": cautions.context,
     "tests": tests.context,
+    "worksheet": worksheet.context,
     "findings": findings.context,
     "decisions": decisions.context,
     "parts": parts.context,

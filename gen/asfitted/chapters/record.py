@@ -15,7 +15,8 @@ from asfitted.network.model import Cable, Item
 from asfitted.network.states import State
 from asfitted.studies.auto_device import UNITS, Choice
 from asfitted.studies.bonding import Island
-from asfitted.studies.checklist import checklist
+from asfitted.studies.commissioning.commission import Commissioning
+from asfitted.studies.commissioning.plan import Column, Test
 from asfitted.studies.device_faults import DeviceFault
 from asfitted.studies.drops import DropResult
 from asfitted.studies.faults.result import FaultResult
@@ -30,7 +31,6 @@ def record(study: Study, fingerprint: str) -> dict[str, Any]:
     """Return the record of a study as plain data. What is private is not in it."""
     description = study.network.description
     number, revision = description.revision
-    tests = checklist(study.network, study.states, study.islands, study.coverage)
     return {
         "format": FORMAT,
         "program": f"asfitted {__version__}",
@@ -67,18 +67,45 @@ def record(study: Study, fingerprint: str) -> dict[str, Any]:
             for finding, accepted in study.accepted
         ],
         "tests": [
-            {
-                "id": t.id,
-                "test": t.code,
-                "state": t.state or None,
-                "at": t.at or None,
-                **t.fields,
-                "result": None,
-            }
-            for t in tests
+            _test(study.commissioning, test, column)
+            for test in study.commissioning.plan
+            for column in test.columns
         ],
         "workings": [_working(working) for working in study.workings],
     }
+
+
+def _test(done: Commissioning, test: Test, column: Column) -> dict[str, Any]:
+    """Return one test in one state with every reading, the earliest first; values in base units."""
+    expected = column.expected
+    readings = done.judgement.readings.get((test.id, column.state), ())
+    return {
+        "id": test.id,
+        "test": test.code,
+        "state": column.state or None,
+        "at": test.at or None,
+        "not_applicable": column.not_applicable or None,
+        "unit": {"ohm": "ohm", "Mohm": "ohm", "ms": "s", "mA": "A"}.get(expected.unit, expected.unit)
+        if expected
+        else None,
+        "expected": _known(expected.value) if expected else None,
+        "low": _known(expected.low) if expected else None,
+        "high": _known(expected.high) if expected else None,
+        "result": [
+            {
+                "date": judged.session.date,
+                "reading": judged.reading.text,
+                "value": _known(judged.value),
+                "at_20c": _known(judged.corrected),
+                "verdict": judged.verdict,
+            }
+            for judged in readings
+        ],
+    }
+
+
+def _known(value: float | None) -> float | None:
+    return None if value is None else _rounded(value)
 
 
 def _state(study: Study, state: State) -> dict[str, Any]:

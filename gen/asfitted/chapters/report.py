@@ -1,5 +1,6 @@
 """The answer of `check` in a terminal: findings at their lines, then a count."""
 
+from pathlib import Path
 from typing import Any
 
 from asfitted import words
@@ -15,6 +16,7 @@ def finding_dict(finding: Finding, study: Study) -> dict[str, Any]:
         "class": finding.grade.value,
         "state": list(finding.states),
         "where": list(finding.where),
+        "file": finding.file or None,
         "line": finding.mark.line,
         "column": finding.mark.column,
         "message": text(finding, "message"),
@@ -24,13 +26,18 @@ def finding_dict(finding: Finding, study: Study) -> dict[str, Any]:
     }
 
 
+def _path(study: Study, finding: Finding) -> Path:
+    """Return the file in which a finding points at a line."""
+    return study.loaded.path.with_name(finding.file) if finding.file else study.loaded.path
+
+
 def report(study: Study) -> str:
     """Return every open finding as printed lines, then how many of which class, and what was accepted."""
     names = {state.id: state.name for state in study.states}
     lines: list[str] = []
     for finding in study.findings:
         lines.append(
-            f"{study.loaded.path}:{finding.mark.line}:{finding.mark.column}: "
+            f"{_path(study, finding)}:{finding.mark.line}:{finding.mark.column}: "
             f"{finding.grade.value}: {text(finding, 'title')} [{finding.code}]"
         )
         if finding.states and len(finding.states) < len(study.states):

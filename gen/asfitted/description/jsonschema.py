@@ -9,6 +9,7 @@ from typing import Any
 from asfitted import words
 from asfitted.description.kinds import KINDS, LoadItem, NeutralBond
 from asfitted.description.models import words_of
+from asfitted.description.results import ResultsText
 from asfitted.description.rows import CONSUMERS
 from asfitted.description.schema import CABLE_KINDS, Description
 
@@ -52,6 +53,21 @@ def json_schema() -> Schema:
         sections[name]["description"] = description
     # Equipment may come from sources, boards and circuits alone.
     whole["required"] = [name for name in whole["required"] if name != "equipment"]
+    return {"$schema": "http://json-schema.org/draft-07/schema#", **whole}
+
+
+def results_schema() -> Schema:
+    """Return the JSON Schema (draft 7) of a file of test results."""
+    whole = _draft7(ResultsText.model_json_schema(by_alias=True))
+    reading: Schema = {
+        "type": "string",
+        "pattern": r"^(pass|fail|not applicable|limitation|((over|under) |[<>] ?)?-?[0-9][0-9.eE+-]*( \S+)?)( ?\(.*\))?$",
+    }
+    whole["definitions"]["Reading"] = reading
+    session = whole["definitions"]["SessionText"]["properties"]
+    session["readings"]["additionalProperties"] = {
+        "anyOf": [_ref("Reading"), {"type": "object", "additionalProperties": _ref("Reading")}]
+    }
     return {"$schema": "http://json-schema.org/draft-07/schema#", **whole}
 
 

@@ -46,6 +46,23 @@ DIMENSIONS = {
         Dimension("voltage", "V", "24 V", {"V": "V", "mV": "mV", "kV": "kV"}, 0, 1e3),
         Dimension("power", "W", "1.6 kW", _KILO_WATT, 0, 1e6),
         Dimension("resistance", "ohm", "0.8 ohm", _OHM, 0, 1e7),
+        # Mohm only here: nobody may take it for mohm where a cable is meant
+        Dimension(
+            "insulation",
+            "ohm",
+            "200 Mohm",
+            {
+                "Mohm": "Mohm",
+                "MΩ": "Mohm",
+                "M\u2126": "Mohm",
+                "Gohm": "Gohm",
+                "GΩ": "Gohm",
+                "G\u2126": "Gohm",
+                **_OHM,
+            },
+            0,
+            1e13,
+        ),
         Dimension("length", "m", "7 m", {"m": "m", "cm": "cm", "mm": "mm", "ft": "ft", "in": "in"}, 0, 2000),
         Dimension("duration", "s", "60 ms", {"s": "s", "ms": "ms", "min": "min", "h": "h"}, 0, 1e7),
         Dimension(

@@ -25,7 +25,7 @@ from asfitted.resources import site_src
 
 LOOK = "look"  # our stylesheet, scripts and fonts inside the site
 _FONTS = (REGULAR, ITALIC, SEMIBOLD, SEMIBOLD_ITALIC, BOLD)
-_PUBLISHED_LOOK = ("site.css", "site.js", "iframe-worker.js", "sign.svg")
+_PUBLISHED_LOOK = ("site.css", "site.js", "worksheet.js", "iframe-worker.js", "sign.svg")
 # A picture on a line of its own, as the chapters write it; what is escaped in it holds no bracket.
 _ADDRESS = re.compile(r"\]\(([^)\s]+)\)")
 _OURS = re.compile(r"[a-z0-9_./#-]+", re.IGNORECASE)
@@ -122,7 +122,7 @@ def configuration(publication: Publication) -> dict[str, Any]:
         "plugins": ["search", "offline"],
         "markdown_extensions": list(EXTENSIONS),
         "extra_css": [f"{LOOK}/site.css"],
-        "extra_javascript": [f"{LOOK}/site.js"],
+        "extra_javascript": [f"{LOOK}/site.js", f"{LOOK}/worksheet.js"],
         "extra": {"generator": False, "polyfills": [f"{LOOK}/iframe-worker.js"]},
         "validation": dict.fromkeys(
             ("omitted_files", "absolute_links", "unrecognized_links", "anchors"), "warn"

@@ -102,7 +102,8 @@ def _study(loaded: Loaded) -> Study | tuple[Problem, ...]:
 def _result(base: Study, name: str, loaded: Loaded, found: Study | tuple[Problem, ...]) -> OptionResult:
     if not isinstance(found, Study):
         return OptionResult(name, None, found)
-    before = {_key(f): f for f in (*base.findings, *(f for f, _ in base.accepted))}
+    # what was measured says nothing about an option
+    before = {_key(f): f for f in (*base.findings, *(f for f, _ in base.accepted)) if not f.file}
     after = {_key(f): f for f in found.findings}
     return OptionResult(
         name,

@@ -77,6 +77,7 @@ class Finding:
     """Something wrong or doubtful about the build; `code` is a key of the `findings` words, `fields` fill its sentences.
 
     `where` lists the ids of equipment and cables concerned, `states` those of the operating states; empty means all.
+    `file` is the file in which `mark` lies, empty for the description.
     """
 
     code: str
@@ -87,6 +88,7 @@ class Finding:
     fields: dict[str, object] = field(default_factory=dict)
     clause: str = ""
     working: str = ""
+    file: str = ""
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from asfitted.description.kinds import Choosable
 from asfitted.description.load import Loaded
 from asfitted.description.marks import Mark
 from asfitted.description.problems import Problem
+from asfitted.description.results import NONE, Results
 from asfitted.description.schema import Accepted
 from asfitted.description.tree import locate
 from asfitted.network.build import build
@@ -18,6 +19,8 @@ from asfitted.network.states import State, states
 from asfitted.studies.auto_device import Choice, Chosen, choose_devices
 from asfitted.studies.bonding import Island, islands
 from asfitted.studies.bonding_findings import bonding_findings
+from asfitted.studies.commissioning.commission import Commissioning, commission
+from asfitted.studies.commissioning.plan import Subject
 from asfitted.studies.coverage import Coverage, coverage, coverage_findings
 from asfitted.studies.direct_supply import direct_findings, search_findings
 from asfitted.studies.earthing_contacts import earthing_contact_findings
@@ -57,6 +60,7 @@ class Study:
     choices: tuple[Choice, ...] = ()
     direct_states: tuple[DirectState, ...] = ()
     load_dumps: tuple[LoadDump, ...] = ()
+    results: Results = NONE
 
     @cached_property
     def faults(self) -> FaultStudy:
@@ -74,8 +78,21 @@ class Study:
         return (*self.sizing.workings, *self.transfers.workings, *self.energy.workings)
 
     @cached_property
+    def commissioning(self) -> Commissioning:
+        """The tests of the build, and its results judged; worked out when first asked for."""
+        return commission(self.subject, self.results)
+
+    @cached_property
+    def subject(self) -> Subject:
+        """The build as its tests see it."""
+        return Subject(self.network, self.states, self.islands, self.coverage, self.sizing)
+
+    @cached_property
     def _divided(self) -> tuple[tuple[Finding, ...], tuple[tuple[Finding, Accepted], ...]]:
-        return _accept((*self.found, *self.faults.findings), self.network.description.accepted)
+        return _accept(
+            (*self.found, *self.faults.findings, *self.commissioning.findings),
+            self.network.description.accepted,
+        )
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -105,8 +122,10 @@ class NotUsable(Exception):  # noqa: N818  (it is a state of the description, no
         self.problems = problems
 
 
-def study(loaded: Loaded) -> Study:
-    """Study a description that was read; raises NotUsable with every problem if it cannot be."""
+def study(loaded: Loaded, results: Results = NONE) -> Study:
+    """Study a description that was read, with what was measured; raises NotUsable with every problem if it
+    cannot be.
+    """
     if loaded.problems or loaded.description is None:
         raise NotUsable(loaded.problems)
     network = build(loaded)
@@ -152,7 +171,7 @@ def study(loaded: Loaded) -> Study:
     )
     return Study(
         loaded, sized, all_states, by_state, covered, sizing, transfers, energy, found, chosen.choices,
-        direct, dumps,
+        direct, dumps, results,
     )  # fmt: skip
 
 
