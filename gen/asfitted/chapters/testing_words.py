@@ -36,9 +36,9 @@ def _shown_field(test: Test, name: str) -> str:
 
 
 def instrument(code: str) -> str:
-    """Return what a test is done with."""
+    """Return what a test is done with, empty where no instrument is."""
     key = words.catalogue("commissioning")["tests"][code]["with"]
-    return said("instruments", key)
+    return "" if key == "none" else said("instruments", key)
 
 
 def measuring_range(code: str) -> str | None:

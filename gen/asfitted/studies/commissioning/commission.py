@@ -24,6 +24,8 @@ PROTECTS = (
     "neutral-switching-dead", "neutral-switching-live", "stuck-contact", "case-direct-current",
     "uncertified", "crossed-polarity", "cold-charge", "site-earth",
 )  # fmt: skip
+#: a finding names so many kinds of test that were not done; the chapter of tests shows all
+MOST_NAMED = 8
 VERIFICATION = "IEC 60364-6 6.4.3 (from memory)"
 #: an instrument is taken to its laboratory once a year (practice of inspectors, from memory)
 CALIBRATED_FOR = datetime.timedelta(days=366)
@@ -88,7 +90,10 @@ def _findings(
         first = results.files[0].path.name
         ids = tuple(dict.fromkeys(id_ for id_, _ in missing))
         titles = dict.fromkeys(title(next(test for test in plan if test.id == id_)) for id_ in ids)
-        fields: dict[str, object] = {"count": len(missing), "tests": "; ".join(titles)}
+        fields: dict[str, object] = {
+            "count": len(missing),
+            "tests": "; ".join(list(titles)[:MOST_NAMED]) + ("; …" if len(titles) > MOST_NAMED else ""),
+        }
         yield Finding("tests-missing", Grade.INVESTIGATION, (first,), START, fields=fields, file=first)
     yield from _of_instruments(plan, results)
     for file, problem in judgement.problems:
@@ -147,12 +152,12 @@ def _of_instruments(plan: tuple[Test, ...], results: Results) -> Iterator[Findin
                 file=session.file,
             )  # fmt: skip
         day = _day(session.date)
-        for name, instrument in session.instruments.items():
-            calibrated = _day(instrument.calibrated)
+        for name, used_one in session.instruments.items():
+            calibrated = _day(used_one.calibrated)
             if day and calibrated and not datetime.timedelta(0) <= day - calibrated <= CALIBRATED_FOR:
                 said: dict[str, object] = {
                     "instrument": name,
-                    "calibrated": instrument.calibrated,
+                    "calibrated": used_one.calibrated,
                     "date": session.date,
                 }
                 yield Finding(
