@@ -1,5 +1,6 @@
 """The worksheet end to end in a real browser, from `file://`: typed, kept, exported, read back, judged."""
 
+import html
 import json
 import shutil
 import subprocess
@@ -42,7 +43,7 @@ def blank(folder) -> Path:
 
 def sheet(browser: Browser, blank: Path, width: int = 1280) -> None:
     browser.open((blank / "site" / "worksheet.html").as_uri(), width=width)
-    browser.wait_for("document.querySelector('#worksheet-save textarea')")
+    browser.wait_for("!!document.querySelector('#worksheet-save textarea')")
 
 
 def row(test: str, state: str = "") -> str:
@@ -123,7 +124,7 @@ def test_readings_are_judged_kept_exported_read_back_and_printed(folder, blank, 
     assert verdict("brown-out.changeover") == "limitation"
 
     out = built(folder, "done")
-    page = (out / "site" / "tests.html").read_text(encoding="utf-8")
+    page = html.unescape((out / "site" / "tests.html").read_text(encoding="utf-8"))
     assert "0.31 ohm (0.287\u00a0Ω at 20\u00a0°C): fail" in page
     assert "350\u00a0ms: fail" in page
     if shutil.which("pdftotext"):
