@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 import yaml
 from jsonschema import Draft7Validator
+from tests.studies.small import VEHICLE
 
 from asfitted.description.answers import Answers
 from asfitted.description.dump import dump
@@ -105,3 +106,27 @@ def test_the_kind_of_a_neutral_bond_may_stand_alone(validator: Draft7Validator):
     group = "{kind: fixed, lands on: own earth terminal}"
     assert list(validator.iter_errors(as_editors_see(SOUND.replace(group, "none")))) == []
     assert list(validator.iter_errors(as_editors_see(SOUND.replace(group, "maybe")))) != []
+
+
+def test_what_may_be_left_open_may_be_auto_and_nothing_else(validator: Draft7Validator):
+    text = VEHICLE.replace("F1: {RCBO: 10 A, W10", "F1: {RCBO: auto, W10").replace(
+        "fuse T 125 A", "fuse T auto"
+    )
+    long = dump(load_text(text).tree)
+    assert long.count("rating: auto") == 2
+    assert not list(validator.iter_errors(as_editors_see(text)))
+    assert not list(validator.iter_errors(as_editors_see(long)))
+    busbar = long.replace("rating: 100 A", "rating: auto")
+    assert busbar != long
+    assert list(validator.iter_errors(as_editors_see(busbar)))
+
+
+def test_what_is_left_open_stays_open_in_the_long_form():
+    text = VEHICLE.replace("F1: {RCBO: 10 A, W10", "F1: {RCBO: auto, W10")
+    text = text.replace("  RCBO: B 2P 30 mA type A 6 kA\n", "  RCBO: 6 kA\n")
+    text = text.replace("QF1: RCBO C16", "QF1: RCBO auto").replace("F3: {RCBO: 10 A", "F3: {RCBO: auto")
+    short, long = load_text(text), load_text(dump(load_text(text).tree))
+    assert short.description is not None
+    assert short.description == long.description
+    opened = {id_: getattr(spec, "left_open", ()) for id_, spec in long.description.equipment.items()}
+    assert opened["F1"] == ("rating", "curve", "residual current", "residual type", "poles")

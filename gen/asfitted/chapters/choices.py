@@ -4,6 +4,7 @@ from typing import Any
 
 from asfitted import words
 from asfitted.chapters.book import Book
+from asfitted.chapters.order import in_order
 from asfitted.network.labels import cable_size
 from asfitted.numbers import quantity, tied
 from asfitted.studies.auto_device import UNITS, Choice
@@ -12,8 +13,9 @@ from asfitted.studies.sizing import CableResult
 
 def device_choices(book: Book) -> list[dict[str, Any]]:
     """Return one row for each field of a device that was chosen."""
-    order = {choice.device: number for number, choice in enumerate(book.study.choices)}
-    return [_device(book, choice) for choice in sorted(book.study.choices, key=lambda c: order[c.device])]
+    chosen = book.study.choices
+    devices = in_order({choice.device: None for choice in chosen})
+    return [_device(book, choice) for id_ in devices for choice in chosen if choice.device == id_]
 
 
 def _device(book: Book, choice: Choice) -> dict[str, Any]:
