@@ -24,6 +24,7 @@ from asfitted.figures.figure import Figure
 from asfitted.figures.layout import PAPERS
 from asfitted.figures.single_line import single_line
 from asfitted.figures.state_figures import state_figures
+from asfitted.figures.time_line import time_line
 from asfitted.publish import Asset, PaperName, Publication, Published, publish
 from asfitted.studies.decisions import decide
 from asfitted.studies.fault_summary import telling
@@ -71,6 +72,7 @@ def publication(found: Study, edition: Edition, paper: PaperName, options: bool 
     of_states = state_figures(found.network, found.states, room)
     paths = _fault_paths(found, edition, room.width_mm)
     plots = {study.bank.id: energy_figures(study, room.width_mm) for study in found.energy.banks}
+    lines = _time_lines(found, room.width_mm)
     book = Book(
         study=found,
         edition=edition,
@@ -81,9 +83,11 @@ def publication(found: Study, edition: Edition, paper: PaperName, options: bool 
         links_in_use=tuple(_picture(figure) for figure in links),
         fault_paths=tuple(_picture(figure) for figure in paths),
         energy={bank: tuple(_picture(figure) for figure in figures) for bank, figures in plots.items()},
+        time_lines=tuple(_picture(figure) for figure in lines),
         decisions=decide(found) if options else (),
     )
-    drawn = (*overview, *earths, *links, *paths, *chain.from_iterable((*of_states.values(), *plots.values())))
+    of_banks = chain.from_iterable(plots.values())
+    drawn = (*overview, *earths, *links, *paths, *lines, *chain.from_iterable(of_states.values()), *of_banks)
     number, revision = description.revision
     mark = fingerprint(found.loaded)
     return Publication(
@@ -111,6 +115,12 @@ def _fault_paths(found: Study, edition: Edition, width_mm: float) -> tuple[Figur
             state = found.state(result.state).name
             figures.append(fault_path(found.network, way, result, state, len(figures) + 1, width_mm))
     return tuple(figures)
+
+
+def _time_lines(found: Study, width_mm: float) -> tuple[Figure, ...]:
+    """Return the order of events of every changeover, when the supply goes and when it comes back."""
+    lines = (line for transfer in found.transfers.transfers for line in transfer.lines)
+    return tuple(time_line(found.network, line, n, width_mm) for n, line in enumerate(lines, 1))
 
 
 def _picture(figure: Figure) -> Picture:

@@ -32,8 +32,8 @@ class Book:
     """One edition of one build, before it is cut into pages.
 
     `states` has the figures of each state, `links_in_use` the earthing with each set of links in use,
-    `fault_paths` the worst faults, `energy` the plots of each house battery; `decisions` are studied apart, since
-    that takes longest of all.
+    `fault_paths` the worst faults, `energy` the plots of each house battery, `time_lines` the changeovers; `decisions`
+    are studied apart, since that takes longest of all.
     """
 
     study: Study
@@ -45,6 +45,7 @@ class Book:
     links_in_use: tuple[Picture, ...] = ()
     fault_paths: tuple[Picture, ...] = ()
     energy: dict[str, tuple[Picture, ...]] = field(default_factory=dict)
+    time_lines: tuple[Picture, ...] = ()
     decisions: tuple[DecisionResult, ...] = ()
 
     @cached_property

@@ -16,6 +16,7 @@ from asfitted.description.kinds import (
     TransferSwitch,
 )
 from asfitted.figures.labels import length
+from asfitted.network.build import input_terminals
 from asfitted.network.labels import where
 from asfitted.network.model import Item
 from asfitted.network.paths import path
@@ -97,6 +98,15 @@ def _supplies(book: Book) -> Iterator[Found]:
         if isinstance(item.spec, TransferSwitch) and item.spec.to_source_2:
             slowest = max(claim.value for claim in (*item.spec.to_source_2, *(item.spec.to_source_1 or ())))
             yield "transfer-gap", {"switch": item.name, "gap": quantity(slowest, "s")}
+    heaters = [
+        name
+        for item in network.items.values()
+        if input_terminals(item)
+        for name, load in getattr(item.spec, "loads", {}).items()
+        if load.duty == "heater" and load.restarts != "by hand"
+    ]
+    if heaters:
+        yield "heat-returns", {"heaters": ", ".join(heaters)}
 
 
 def _protection(book: Book) -> Iterator[Found]:

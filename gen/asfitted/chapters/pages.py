@@ -19,6 +19,7 @@ from asfitted.chapters import (
     states,
     system,
     tests,
+    transfer,
     workings,
     worksheet,
 )
@@ -33,6 +34,7 @@ CHAPTERS: dict[str, Context] = {
     "states": states.context,
     "energy": energy.context,
     "faults": faults.context,
+    "transfer": transfer.context,
     "circuits": circuits.context,
     "devices": devices.context,
     "cautions": cautions.context,

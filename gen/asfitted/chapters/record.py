@@ -9,6 +9,7 @@ from asfitted import __version__
 from asfitted.chapters.energy_record import energy_record
 from asfitted.chapters.findings import assumption_text
 from asfitted.chapters.report import finding_dict
+from asfitted.chapters.transfer_record import cut_out_dict, start_dict, transfer_dict
 from asfitted.network.direct import DirectState
 from asfitted.network.labels import ends, kind_word, rating, where
 from asfitted.network.model import Cable, Item
@@ -60,6 +61,9 @@ def record(study: Study, fingerprint: str) -> dict[str, Any]:
         "choices": [_choice(choice) for choice in study.choices],
         "drops": [_drop(drop) for drop in study.sizing.drops],
         "energy": energy_record(study.energy),
+        "transfers": [transfer_dict(transfer) for transfer in study.transfers.transfers],
+        "starts": [start_dict(start) for start in study.transfers.starts],
+        "cut_outs": [cut_out_dict(each) for each in study.transfers.cut_outs],
         "faults": [_fault(result) for result in study.faults.faults],
         "findings": [finding_dict(finding, study) for finding in study.findings],
         "accepted": [

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from xml.etree import ElementTree as ET
 
 from asfitted import words
 from asfitted.network.labels import kind_word
@@ -14,13 +13,11 @@ from asfitted.studies.faults.result import FaultResult
 from asfitted.studies.faults.route import Route, Step
 
 from .figure import Figure
-from .layout.measure import MM_PER_PT, printable, text_width_mm, wrap
-from .symbols import FONT
-from .symbols.pen import number
+from .layout.measure import text_width_mm, wrap
+from .sheet import BOX_MM, Sheet
 
-_SVG = "http://www.w3.org/2000/svg"
-_SIZE_PT, _HEAVY_PT, _THIN_PT = 7.0, 2.1, 0.9
-_ROW_MM, _BOX_MM, _TOP_MM, _FAULT_MM = 24.0, 10.0, 9.0, 16.0
+_HEAVY_PT = 2.1
+_ROW_MM, _TOP_MM, _FAULT_MM = 24.0, 9.0, 16.0
 _GAP_MM = 11.0  # the least room for the name of a cable between two boxes
 _MARGIN_MM = 1.0
 _WORD_MM = 7.4  # from the middle of a mark to its word
@@ -91,60 +88,6 @@ def _listed(network: Network, steps: Sequence[Step]) -> str:
     return ", ".join(_name(network, step) for step in steps) or words.text("fault_path", "nothing")
 
 
-class _Sheet:
-    """An SVG picture in the making; coordinates in millimetres."""
-
-    def __init__(self, width_mm: float, height_mm: float, title: str, description: str) -> None:
-        self.root = ET.Element(
-            f"{{{_SVG}}}svg",
-            {
-                "width": f"{number(width_mm)}mm",
-                "height": f"{number(height_mm)}mm",
-                "viewBox": f"0 0 {number(width_mm / MM_PER_PT)} {number(height_mm / MM_PER_PT)}",
-                "role": "img",
-                "lang": "en",
-                "font-family": FONT,
-                "fill": "black",
-            },
-        )
-        ET.SubElement(self.root, f"{{{_SVG}}}title").text = printable(title)
-        ET.SubElement(self.root, f"{{{_SVG}}}desc").text = printable(description)
-
-    def line(self, points: Sequence[tuple[float, float]], width_pt: float) -> None:
-        """Draw a line."""
-        where = " ".join(f"{number(x / MM_PER_PT)},{number(y / MM_PER_PT)}" for x, y in points)
-        style = {"fill": "none", "stroke": "black", "stroke-width": number(width_pt)}
-        ET.SubElement(self.root, f"{{{_SVG}}}polyline", {"points": where, **style})
-
-    def shape(self, points: Sequence[tuple[float, float]], fill: str) -> None:
-        """Draw a closed shape with a thin outline."""
-        where = " ".join(f"{number(x / MM_PER_PT)},{number(y / MM_PER_PT)}" for x, y in points)
-        style = {"fill": fill, "stroke": "black", "stroke-width": number(_THIN_PT)}
-        ET.SubElement(self.root, f"{{{_SVG}}}polygon", {"points": where, **style})
-
-    def box(self, x: float, y: float, width: float, lines: Sequence[str], height: float = _BOX_MM) -> None:
-        """Draw a white box with its name, its centre at x, y."""
-        x0, x1, y0, y1 = x - width / 2, x + width / 2, y - height / 2, y + height / 2
-        self.shape(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), "white")
-        self.text(x, y, lines)
-
-    def text(self, x: float, y: float, lines: Sequence[str], bold: bool = False) -> None:
-        """Write lines around a centre."""
-        pitch = 1.12 * _SIZE_PT * MM_PER_PT
-        first = y - pitch * (len(lines) - 1) / 2 + 0.26 * _SIZE_PT * MM_PER_PT
-        for n, line in enumerate(lines):
-            where = {"x": number(x / MM_PER_PT), "y": number((first + n * pitch) / MM_PER_PT)}
-            style = {"font-size": number(_SIZE_PT), "text-anchor": "middle"}
-            weight = {"font-weight": "bold"} if bold else {}
-            ET.SubElement(self.root, f"{{{_SVG}}}text", {**where, **style, **weight}).text = printable(line)
-
-    def bytes(self) -> bytes:
-        """Return the picture."""
-        ET.register_namespace("", _SVG)
-        picture: bytes = ET.tostring(self.root, encoding="utf-8", xml_declaration=False)
-        return picture + b"\n"
-
-
 def _draw(
     network: Network,
     found: Route,
@@ -155,7 +98,7 @@ def _draw(
     description: str,
     width_mm: float,
 ) -> bytes:
-    sheet = _Sheet(width_mm, _TOP_MM + _ROW_MM + _BOX_MM + _WORD_MM / 2, title, description)
+    sheet = Sheet(width_mm, _TOP_MM + _ROW_MM + BOX_MM + _WORD_MM / 2, title, description)
     top, bottom = _TOP_MM, _TOP_MM + _ROW_MM
     source_mm = 24.0
     left, right = _MARGIN_MM + source_mm / 2, width_mm - _MARGIN_MM - _FAULT_MM / 2
@@ -174,7 +117,7 @@ def _draw(
     return sheet.bytes()
 
 
-def _row(sheet: _Sheet, network: Network, side: Row, y: float, inner: tuple[float, float]) -> None:
+def _row(sheet: Sheet, network: Network, side: Row, y: float, inner: tuple[float, float]) -> None:
     """Draw one side: boxes evenly spaced, the names of cables above the line between them."""
     pitch = (inner[1] - inner[0]) / (len(side.boxes) + 1)
     width = max(8.0, min(24.0, pitch - _GAP_MM if len(side.boxes) > 1 else 24.0))
@@ -189,7 +132,7 @@ def _row(sheet: _Sheet, network: Network, side: Row, y: float, inner: tuple[floa
             sheet.box(x, y, width, wrap(_name(network, step), width_mm=width - 1)[:3])
 
 
-def _mark(sheet: _Sheet, x: float, y: float, step: Step, down: bool) -> None:
+def _mark(sheet: Sheet, x: float, y: float, step: Step, down: bool) -> None:
     """Draw the fault as a flash, a person as a figure, each with its word."""
     sheet.shape(((x - 4, y - 5.5), (x + 4, y - 5.5), (x + 4, y + 5.5), (x - 4, y + 5.5)), "white")
     if step.part == "person":

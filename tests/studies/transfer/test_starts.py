@@ -41,7 +41,7 @@ def test_a_motor_of_which_nothing_is_said_takes_six_times_its_current():
 
 
 def test_the_battery_side_of_a_start_by_hand():
-    """A projector with a motor, 6 A at power factor 0.7 beside kettle and laptops: power = 230 V × (4.35 + 1.13 + 4.2 A) ÷ 0.9 = 2.47 kW."""
+    """6 A at power factor 0.7 beside kettle and laptops: 230 V × (4.35 + 1.13 + 4.2 A) ÷ 0.9 = 2.47 kW."""
     start = studied(motor("6 A for 0.4 s")).transfers.starts[0]
     assert start.power_w == pytest.approx(2474, rel=0.01)
     cold = start.bounds[1]
@@ -58,7 +58,7 @@ def test_a_cold_tired_battery_lets_the_inverter_cut_out():
 
 
 def test_the_light_flickers_on_a_long_lead():
-    """6 A at 0.7 minus 1 A at 0.95: 3.2 A in phase over 0.8 ohm of site, 0.5 ohm of lead and own wiring of 0.2 ohm are 4.6 V, 2 %."""
+    """6 A at 0.7 minus 1 A at 0.95: 3.2 A in phase over 0.8 ohm of site, 0.5 of lead, 0.1 of own wiring."""
     dip = studied(motor("6 A for 0.4 s")).transfers.dips[0]
     assert dip.dip_v == pytest.approx(4.6, abs=0.1)
     assert dip.holds

@@ -9,6 +9,7 @@ from asfitted.studies.results import Finding, Working
 from asfitted.studies.sizing import Sizing
 from asfitted.studies.transfer.brownout import Brownout, brownouts
 from asfitted.studies.transfer.changeovers import Changeover, changeovers
+from asfitted.studies.transfer.chargers import ChargerFate, charger_fates
 from asfitted.studies.transfer.cut_outs import CutOuts, cut_outs
 from asfitted.studies.transfer.dc_side import InverterStart, inverter_starts
 from asfitted.studies.transfer.dips import Dip, dips
@@ -20,6 +21,7 @@ from asfitted.studies.transfer.findings import (
     start_findings,
     takeover_findings,
 )
+from asfitted.studies.transfer.order import TimeLine, time_lines
 from asfitted.studies.transfer.ride import Ride, rides
 from asfitted.studies.transfer.takeover import Takeover, takeovers
 from asfitted.studies.transfer.workings import (
@@ -40,6 +42,8 @@ class Transfer:
     rides: tuple[Ride, ...]
     takeovers: tuple[Takeover, ...]
     brownouts: tuple[Brownout, ...]
+    chargers: tuple[ChargerFate, ...]
+    lines: tuple[TimeLine, ...]
 
 
 @dataclass(frozen=True)
@@ -60,10 +64,7 @@ def transfer_study(network: Network, states: tuple[State, ...], sizing: Sizing) 
     trial = Trial(network, rule_set(network.description.build.rules), sizing.sizes, scenarios)
     workings: list[Working] = []
     findings: list[Finding] = []
-    transfers = tuple(
-        Transfer(found, rides(found), takeovers(trial, found), brownouts(trial, found))
-        for found in changeovers(network, states)
-    )
+    transfers = tuple(_transfer(trial, states, found) for found in changeovers(network, states))
     for transfer in transfers:
         findings += changeover_findings(network, transfer.changeover, transfer.rides)
         for takeover in transfer.takeovers:
@@ -90,4 +91,16 @@ def transfer_study(network: Network, states: tuple[State, ...], sizing: Sizing) 
         order,
         tuple({w.id: w for w in workings}.values()),
         tuple(reversed(unique.values())),
+    )
+
+
+def _transfer(trial: Trial, states: tuple[State, ...], found: Changeover) -> Transfer:
+    own = rides(found)
+    return Transfer(
+        found,
+        own,
+        takeovers(trial, found),
+        brownouts(trial, found),
+        charger_fates(trial.network, states, found),
+        time_lines(trial.network, found, own),
     )
