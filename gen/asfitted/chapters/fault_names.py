@@ -12,8 +12,6 @@ from asfitted.numbers import tied
 from asfitted.studies.faults.result import FaultResult, Touch
 
 _COMMA = Markup(", ")
-#: what a device sees of a fault that does not run through it
-LEAKAGE_A = 0.001
 
 
 def unit(book: Book, id_: str) -> Markup:
@@ -106,16 +104,8 @@ def span(ids: Iterable[str]) -> str:
 
 
 def reasons(r: FaultResult) -> str:
-    """Return why nothing ends a fault, in words; devices that only see leakage share one sentence."""
-    blind, told = [], []
-    for reason in r.chain:
-        fields = dict(reason.fields)
-        if reason.code == "residual-small" and float(str(fields["residual_a"])) < LEAKAGE_A:
-            blind.append(str(fields["device"]))
-        elif reason.code != "breaker-needs" or float(str(fields["current_a"])) >= r.current_a / 2:
-            told.append(words.text("faults", f"reasons.{reason.code}", **fields))
-    if blind:
-        told.append(words.text("fault_chapter", "blind", devices=", ".join(blind)))
+    """Return why nothing ends a fault, in words."""
+    told = [words.text("faults", f"reasons.{reason.code}", **reason.fields) for reason in r.chain]
     return tied(" ".join(told).replace("_", " ").replace("#", ", "))
 
 

@@ -96,15 +96,16 @@ class Run:
 def begin(bench: Bench, fault: Fault, phases: tuple[float, ...], switched: Switched) -> Run:
     """Return the run of a fault that has just happened."""
     devices = len(bench.units.devices)
+    nothing = np.zeros(devices)
     ports = ((fault.port, fault.resistance_ohm),) if fault.port else ()
     return Run(
         fault,
         phases,
-        replace(switched, broken=switched.broken | fault.broken),
+        replace(switched, broken=switched.broken | fault.broken) if fault.broken else switched,
         ports,
-        np.zeros(devices),
+        nothing,
         np.full(devices, inf),
-        np.zeros(devices),
+        nothing,
     )
 
 

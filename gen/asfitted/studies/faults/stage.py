@@ -2,10 +2,11 @@
 takes.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import inf
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +21,7 @@ from asfitted.network.supply_parts import upstream_device
 from asfitted.studies.faults.units import Units
 from asfitted.tables.circuit_defaults import circuit_default
 
+T = TypeVar("T")
 #: a source driven backwards by another one shuts down within this time
 DRIVEN_BACK_S = 0.02
 
@@ -35,12 +37,12 @@ class Switched:
     stopped: frozenset[str] = frozenset()
     broken: frozenset[str] = frozenset()
 
-    @property
+    @cached_property
     def key(self) -> tuple[object, ...]:
         """What tells two of the same study apart."""
         return (*self.base, self.opened, self.stopped, self.broken)
 
-    @property
+    @cached_property
     def base(self) -> tuple[object, ...]:
         """What tells two states apart, whatever has opened in them."""
         return (self.state.conditions, self.state.positions, self.state.direct)
@@ -112,6 +114,13 @@ class Bench:
         self._answers: dict[object, Answers] = {}
         self._opened: dict[object, Opened] = {}
         self._dead: dict[object, bool] = {}
+        self._remembered: dict[object, object] = {}
+
+    def remembered(self, key: object, make: Callable[[], T]) -> T:
+        """Return what was made once for a key."""
+        if key not in self._remembered:
+            self._remembered[key] = make()
+        return self._remembered[key]  # type: ignore[return-value]
 
     @cached_property
     def equations(self) -> Equations:

@@ -33,7 +33,7 @@ class Device:
     """A protective device: the branches it senses, those it opens, and its releases.
 
     Sensed and opened are two lists: a 1P+N breaker senses one conductor and opens two. `supply` are the nodes
-    between which it needs voltage to trip.
+    between which it needs voltage to trip. `rated_a` is its rated current.
     """
 
     id: str
@@ -44,6 +44,7 @@ class Device:
     residual: Residual | None
     direct: bool = False
     supply: tuple[str, str] | None = None
+    rated_a: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -126,7 +127,10 @@ def _device(equivalent: Equivalent, item: Item) -> Device | None:
     if overcurrent is None and residual is None:
         return None
     opens = poles or passes  # the contacts of a receptacle are those of its sensor
-    return Device(item.id, sensed, (*poles, *passes), opens, overcurrent, residual, direct, supply)
+    return Device(
+        item.id, sensed, (*poles, *passes), opens, overcurrent, residual, direct, supply,
+        float(getattr(spec, "rating_a", 0) or 0),
+    )  # fmt: skip
 
 
 def _supply(equivalent: Equivalent, item: Item) -> tuple[str, str] | None:
@@ -152,7 +156,8 @@ def _upstream(equivalent: Equivalent) -> list[Device]:
         residual = rcd(spec.residual_a, spec.residual_type or "A", "none") if spec.residual_a else None
         opens = sides if residual or site.line_to_line else line
         pair = breaker(spec.curve, spec.rating_a)
-        found.append(Device(name, sides if site.line_to_line else line, sides, opens, pair, residual))
+        sensed = sides if site.line_to_line else line
+        found.append(Device(name, sensed, sides, opens, pair, residual, rated_a=spec.rating_a))
     return found
 
 
