@@ -8,6 +8,9 @@ from asfitted.studies.energy.shed import Breakfast
 from asfitted.studies.energy.study import BankStudy, EnergyStudy
 from asfitted.studies.energy.together import Together
 
+#: less than a hair of a watt-hour is left over from rounding
+NOTHING = 1e-6
+
 
 def energy_record(study: EnergyStudy) -> dict[str, Any]:
     """Return the energy study; a time without end is null."""
@@ -149,5 +152,7 @@ def _parts(parts: tuple[Part, ...]) -> list[dict[str, Any]]:
 
 
 def _rounded(value: float | None) -> float | None:
-    """Return a value with six significant figures; more would differ from machine to machine."""
-    return None if value is None else float(f"{value:.6g}")
+    """Return a value with six significant figures, and nothing for what rounding leaves over: more would differ from
+    machine to machine.
+    """
+    return None if value is None else 0.0 if abs(value) < NOTHING else float(f"{value:.6g}")

@@ -2,6 +2,9 @@
 
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from asfitted import words
 from asfitted.chapters.book import Book
 from asfitted.network.model import Network
@@ -83,11 +86,7 @@ def _value(bank: Bank, quantity: str, value: float, unit: str) -> dict[str, Any]
 
 def _day(network: Network, day: DayResult, names: dict[str, str]) -> dict[str, Any]:
     def parts(found: tuple[Part, ...]) -> list[dict[str, Any]]:
-        return [
-            {"name": names.get(part.id) or _name(network, part.id, day.bank), "wh": part.wh}
-            for part in found
-            if part.wh > 0
-        ]
+        return [{"name": network.items[part.id].name, "wh": part.wh} for part in found if part.wh > 0]
 
     ledger = day.typical
     return {
@@ -95,7 +94,11 @@ def _day(network: Network, day: DayResult, names: dict[str, str]) -> dict[str, A
         "temperature_c": day.temperature_c,
         "full_wh": day.full_wh,
         "floor_wh": day.floor_wh,
-        "takes": parts(day.takes),
+        "takes": [
+            {"name": names.get(part.id) or _loss(network, part.id, day.bank), "wh": part.wh}
+            for part in day.takes
+            if part.wh > 0
+        ],
         "brings": parts(day.brings),
         "used": parts(day.used),
         "through": parts(day.through),
@@ -106,22 +109,20 @@ def _day(network: Network, day: DayResult, names: dict[str, str]) -> dict[str, A
         "surplus_wh": day.surplus_wh,
         "start_wh": ledger.start_wh,
         "end_wh": ledger.end_wh,
-        "direct_wh": float(ledger.direct_wh.sum()),
-        "accepted_wh": float(ledger.accepted_wh.sum()),
-        "charging_loss_wh": float(ledger.charging_loss_wh.sum()),
-        "delivered_wh": float(ledger.delivered_wh.sum()),
-        "rate_loss_wh": float(ledger.rate_loss_wh.sum()),
-        "unserved_wh": float(ledger.unserved_wh.sum()),
-        "curtailed_wh": float(ledger.curtailed_wh.sum()),
+        "direct_wh": _summed(ledger.direct_wh),
+        "accepted_wh": _summed(ledger.accepted_wh),
+        "charging_loss_wh": _summed(ledger.charging_loss_wh),
+        "delivered_wh": _summed(ledger.delivered_wh),
+        "rate_loss_wh": _summed(ledger.rate_loss_wh),
+        "unserved_wh": _summed(ledger.unserved_wh),
+        "curtailed_wh": _summed(ledger.curtailed_wh),
     }
 
 
-def _name(network: Network, id_: str, bank: str) -> str:
+def _loss(network: Network, id_: str, bank: str) -> str:
     if id_ == bank:
         return words.text("energy_figures", "streams.standing")
-    if network.items[id_].kind in ("inverter", "inverter charger"):
-        return words.text("energy", "losses", name=network.items[id_].name)
-    return network.items[id_].name
+    return words.text("energy", "losses", name=network.items[id_].name)
 
 
 def _air(book: Book, air: Ventilation) -> dict[str, Any]:
@@ -134,3 +135,8 @@ def _air(book: Book, air: Ventilation) -> dict[str, Any]:
         "air_l_h": 1000 * air.air_m3_h,
         "opening_cm2": air.opening_cm2,
     }
+
+
+def _summed(series: NDArray[np.float64]) -> float:
+    """Return the sum of a day, without what rounding leaves over."""
+    return round(float(series.sum()), 3)

@@ -64,7 +64,7 @@ def _appliance(
         if ends is not None:
             feeder = source_of(state, item)
         else:
-            bank = bank_of(state, banks, f"{item.id}.plus")
+            bank = bank_of(found.resting or state, banks, f"{item.id}.plus")
             feeder = bank.id if bank else None
         if feeder is not None:
             fed_by[mode] = feeder

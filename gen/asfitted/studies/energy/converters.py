@@ -5,7 +5,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from asfitted.description.kinds import BatteryCharger, DcDcCharger, Inverter, InverterCharger, SolarController
+from asfitted.description.kinds import (
+    BatteryCharger,
+    DcDcCharger,
+    DcSupply,
+    Inverter,
+    InverterCharger,
+    SolarController,
+)
 from asfitted.network.model import Item
 from asfitted.studies.energy.bank import Bank, Notes
 from asfitted.studies.loads import (
@@ -116,6 +123,8 @@ def engine_w(charger: Item, alternator: Item, bank_v: float, notes: Notes) -> fl
     """
     share = default("alternator share")
     from_alternator = getattr(alternator.spec, "rating_a", 0.0) * getattr(alternator.spec, "voltage_v", 0.0)
+    if isinstance(charger.spec, DcSupply):
+        return float(charger.spec.rating_a * bank_v)
     if not isinstance(charger.spec, DcDcCharger):
         notes.assume("alternator-share", alternator.id, share.source, value=share.value)
         return float(getattr(alternator.spec, "rating_a", 0.0) * bank_v * share.value)

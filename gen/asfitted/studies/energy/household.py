@@ -71,27 +71,28 @@ class Household:
 def households(network: Network, states: tuple[State, ...], notes: Notes) -> tuple[Household, ...]:
     """Return one household for each house battery that something hangs on."""
     found = modes(network, states)
-    living = found.battery
-    if living is None:
+    if found.battery is None or found.resting is None:
         return ()
-    every = banks(network, living.live_potentials, notes)
+    every = banks(network, found.resting.live_potentials, notes)
     loads = appliances(network, found, every)
-    return tuple(_household(network, found, living, every, bank, loads, notes) for bank in every)
+    joined = (found.battery, found.resting)
+    return tuple(_household(network, found, joined, every, bank, loads, notes) for bank in every)
 
 
 def _household(
     network: Network,
     found: Modes,
-    living: State,
+    joined: tuple[State, State],
     every: tuple[Bank, ...],
     bank: Bank,
     loads: tuple[Appliance, ...],
     notes: Notes,
 ) -> Household:
+    living, resting = joined
     inverters = {
         item.id: inverter_line(item, notes)
         for item in network.of_kind("inverter", "inverter charger")
-        if isinstance(item.spec, Inverter) and bank_of(living, every, f"{item.id}.plus") == bank
+        if isinstance(item.spec, Inverter) and bank_of(resting, every, f"{item.id}.plus") == bank
     }
     running: dict[Mode, tuple[tuple[str, str, ChargerLine], ...]] = {}
     shown: tuple[Mode, ...] = ("site", "generator", "battery")

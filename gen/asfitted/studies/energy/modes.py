@@ -5,7 +5,6 @@ from typing import Literal
 
 from asfitted.description.kinds import (
     AcSupply,
-    Alternator,
     BatteryCharger,
     DcDcCharger,
     Generator,
@@ -13,6 +12,7 @@ from asfitted.description.kinds import (
     SolarController,
 )
 from asfitted.network.build import input_terminals
+from asfitted.network.direct import direct_states
 from asfitted.network.model import Item, Network
 from asfitted.network.states import State
 from asfitted.studies.energy.bank import Bank
@@ -22,11 +22,16 @@ Mode = Literal["site", "generator", "battery"]
 
 @dataclass(frozen=True)
 class Modes:
-    """One operating state for each way of living; None where the build has no such source."""
+    """One operating state for each way of living; None where the build has no such source.
+
+    In these three every d.c. contact that may be closed is. `resting` is the battery's with the engine off and nothing
+    that charges: what a link to the starter battery joins while driving is apart in it.
+    """
 
     site: State | None
     generator: State | None
     battery: State | None
+    resting: State | None
 
     def state(self, mode: Mode) -> State | None:
         """Return the state of a mode."""
@@ -50,7 +55,10 @@ def modes(network: Network, states: tuple[State, ...]) -> Modes:
         fitting = [state for state in settled if _supplied_by(network, state) == live]
         return max(fitting, key=lambda state: _on_its_own(network, state), default=None)
 
-    return Modes(pick(AcSupply), pick(Generator), pick(None))
+    battery = pick(None)
+    rest = next((direct for direct in direct_states(network) if not direct.changed), None)
+    resting = rest.on(battery) if battery is not None and rest is not None else battery
+    return Modes(pick(AcSupply), pick(Generator), battery, resting)
 
 
 def _supplied_by(network: Network, state: State) -> type | Literal["both"] | None:
@@ -102,19 +110,22 @@ def chargers(state: State, found: tuple[Bank, ...]) -> tuple[ChargerAt, ...]:
 
 
 def engine_chargers(state: State, found: tuple[Bank, ...], bank: Bank) -> tuple[tuple[Item, Item], ...]:
-    """Return what charges a bank while the engine runs: each charger, or the alternator itself, with its alternator."""
+    """Return what charges a bank while the engine runs: each charger, or the source itself, with its source.
+
+    Sources are the alternators aboard, and the charge line of a tow vehicle.
+    """
     network = state.network
+    towed = network.description.build.setting in ("road vehicle", "trailer")
     pairs = []
-    for alternator in network.of_kind("alternator"):
-        assert isinstance(alternator.spec, Alternator)  # noqa: S101  (asked for by kind)
-        plus = f"{alternator.id}.plus"
+    for source in network.of_kind("alternator", *(("dc supply",) if towed else ())):
+        plus = f"{source.id}.plus"
         if bank_of(state, found, plus) == bank:
-            pairs.append((alternator, alternator))
+            pairs.append((source, source))
         for converter in network.of_kind("DC-DC charger"):
             assert isinstance(converter.spec, DcDcCharger)  # noqa: S101  (asked for by kind)
             takes = state.live_potentials.same(plus, f"{converter.id}.in.plus")
             if takes and bank_of(state, found, f"{converter.id}.out.plus") == bank:
-                pairs.append((converter, alternator))
+                pairs.append((converter, source))
     return tuple(pairs)
 
 
