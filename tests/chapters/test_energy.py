@@ -18,7 +18,7 @@ def page(name: str, *changes: tuple[str, str]) -> str:
 @pytest.mark.parametrize(
     ("hours", "said"),
     [
-        (None, "as long as you like"),
+        (None, "without end"),
         (4.23, "4.2 h"),
         (28.4, "28 h"),
         (72, "3 d"),

@@ -17,6 +17,7 @@ from .layout.measure import text_width_mm, wrap
 
 _BAND_MM, _PITCH, _GAP_MM, _TOP, _BAR_MM = 42.0, 3.4, 0.8, 2.0, 2.4
 _SOURCE_TONE, _STORE_TONE, _USE_TONE, _LOSS_TONE = "#c8c8c8", "#8f8f8f", "#e9e9e9", "#ffffff"
+_WIDEST_MM = 128.0  # wider only moves the labels apart
 #: what is smaller than this share is told together as "other"
 _SMALL = 0.02
 
@@ -47,6 +48,7 @@ def flow_figure(study: BankStudy, day: DayResult, number_: int, width_mm: float)
         words.text("energy_figures", "flow.went", list=_listed(went)),
     )
     alternative = words.text("energy_figures", "flow.alternative", **fields)
+    width_mm = min(width_mm, _WIDEST_MM)
     scale = _BAND_MM / max(sum(s.wh for s in came), 1e-9)
     height = max(_slots(side, scale) for side in (came, went)) + 2 * _TOP
     canvas = Canvas(width_mm, height, title, " ".join((alternative, *lines)))

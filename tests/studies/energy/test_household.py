@@ -10,7 +10,8 @@ LINK = (
 )
 CONTACTOR = (
     "  body: structure\n",
-    "  body: structure\n  link: {contactor: 100 A 1P, contacts: [plus], closed when: alternator running, place: battery locker}\n",
+    "  body: structure\n"
+    "  link: {contactor: 100 A 1P, contacts: [plus], closed when: alternator running, place: battery locker}\n",
 )
 
 
