@@ -9,45 +9,30 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from asfitted.description.kinds import AcSupply, Breaker, GfciBreaker, GfciReceptacle, Rcbo, Rcd, SiteVariant
 from asfitted.network.build import input_terminals
-from asfitted.network.model import Contact, Core, Item
+from asfitted.network.model import Core
 from asfitted.network.states import State
 from asfitted.studies.demand_ac import ac_voltage_v
+from asfitted.studies.disconnection import (
+    Disconnection,
+    collapses_s,
+    demanded_time,
+    overcurrent_releases,
+    residual_releases,
+)
 from asfitted.studies.drop import core_resistance_20c
 from asfitted.studies.earth_path import protective_way, return_terminal
 from asfitted.studies.electrodes import TOUCH_LIMIT_V, OwnElectrode, own_electrode
-from asfitted.studies.feeding import Element, overcurrent_device
+from asfitted.studies.feeding import Element
+from asfitted.studies.loop_supplies import LoopSupply, loop_supplies, site_release
 from asfitted.studies.protection import Feed
 from asfitted.studies.trial import Trial
-from asfitted.tables.devices import disconnection_time_s, instantaneous_band, rcd_time_s
-from asfitted.tables.looked import Looked, NoRowError
+from asfitted.tables.looked import Looked
 
 #: BS 7671:2018 Table 41.3: share of the nominal voltage that drives the least fault current
 C_MIN = 0.95
-#: IEC 60898-1 Table 7: an instantaneous trip opens within this time
-INSTANTANEOUS_S = 0.1
-#: a loop through two electrodes is never less (IEC 60364-4-41 411.5: soil, from memory)
-LEAST_TT_OHM = 1.0
-#: UL 943: a Class A interrupter opens in (20/I)^1.43 s, I in mA up to this
-GFCI_TOP_MA = 264.0
-#: UL 943, rated trip level of a Class A interrupter, in A
-GFCI_A = 0.006
 
 Outcome = Literal["overcurrent", "residual", "collapses", "not shown", "too slow", "not known", "no path"]
-
-
-@dataclass(frozen=True)
-class Disconnection:
-    """A device that disconnects a fault: its id, the longest time it takes and the current it needs for
-    that; `residual_a` is the rated residual current of one that senses it.
-    """
-
-    device: str
-    time_s: float
-    needed_a: float
-    source: str
-    residual_a: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -128,7 +113,7 @@ def _at(trial: Trial, state: State, source: str, outlet: str, limit_a: float) ->
     tie, metal = return_terminal(state, source), f"{outlet}.PE"
     earth = protective_way(state, metal, tie) if tie and metal in network.items[outlet].terminals else None
     own = own_electrode(state, source, metal)
-    for site, supply in _sites(network.items[source]):
+    for site, supply in loop_supplies(network.items[source]):
         serves = own if supply.system == "TT" and not site else None
         back_way = serves.way if serves else earth
         yield _result(
@@ -136,54 +121,11 @@ def _at(trial: Trial, state: State, source: str, outlet: str, limit_a: float) ->
         )
 
 
-@dataclass(frozen=True)
-class _Supply:
-    """What is known of a source as a loop."""
-
-    system: Literal["TN", "TT", "IT", "limited"]
-    loop_max_ohm: float | None
-    fault_max_a: float | None
-    upstream: Disconnection | None
-    upstream_breaker: tuple[str | None, float] | None
-
-
-def _sites(item: Item) -> Iterator[tuple[str, _Supply]]:
-    """Yield the usual site of a supply and each named one; a source aboard has one."""
-    spec = item.spec
-    if not isinstance(spec, AcSupply):
-        yield "", _Supply("limited", None, None, None, None)
-        return
-    variants: dict[str, AcSupply | SiteVariant] = {"": spec, **spec.at}
-    for name, variant in variants.items():
-        earthing = variant.earthing or spec.earthing
-        upstream = variant.upstream or spec.upstream
-        usual = spec.loop_impedance_max_ohm if earthing == spec.earthing else None
-        loop = variant.loop_impedance_max_ohm or usual
-        if earthing == "TT" and loop is not None and loop < LEAST_TT_OHM:
-            loop = None  # what is given there is the loop of line and neutral: it does not pass through soil
-        residual = None
-        if upstream.residual_a:
-            time = rcd_time_s("none", 5, "longest")
-            residual = Disconnection(
-                item.id, time.value, 5 * upstream.residual_a, time.source, upstream.residual_a
-            )
-        yield (
-            name,
-            _Supply(
-                "TT" if earthing == "TT" else "IT" if earthing == "IT" else "TN",
-                loop,
-                variant.fault_current_max_a or spec.fault_current_max_a,
-                residual,
-                (upstream.curve, upstream.rating_a),
-            ),
-        )
-
-
 def _result(
     trial: Trial,
     state: State,
     names: tuple[str, str, str],
-    supply: _Supply,
+    supply: LoopSupply,
     limit_a: float,
     way: tuple[Element, ...],
     line: tuple[Core, ...],
@@ -204,16 +146,19 @@ def _result(
     least = None if loop is None else C_MIN * voltage / loop
     if limited and not generator:
         least = limit_a
-    demanded = _demanded(supply.system, voltage)
-    devices = tuple(_overcurrent(trial, way)) + _site_breaker(source, supply)
+    demanded = demanded_time(supply.system, voltage)
+    devices = tuple(overcurrent_releases(trial, way)) + site_release(source, supply)
     quickest = min((d for d in devices), key=lambda d: d.needed_a, default=None)
     overcurrent = quickest if quickest and least and not limited and least >= quickest.needed_a else None
-    residuals = [*_residual(trial, way, outlet, least), *([supply.upstream] if supply.upstream else [])]
+    residuals = [
+        *residual_releases(trial, way, outlet, least),
+        *([supply.upstream] if supply.upstream else []),
+    ]
     sensitive = min(residuals, key=lambda d: (d.time_s, d.needed_a), default=None)
     enough = earth is not None and (least is None or sensitive is None or least >= sensitive.needed_a)
     known = least is not None or limited
     residual = sensitive if sensitive and enough and known else None
-    collapses = _collapses_s(state.network.items[source])
+    collapses = collapses_s(state.network.items[source])
     conductors = abs(hot_line + hot_earth)
     return LoopResult(
         outlet,
@@ -244,7 +189,7 @@ def _result(
 
 def _outcome(
     earth: tuple[Core, ...] | None,
-    supply: _Supply,
+    supply: LoopSupply,
     loop: float | None,
     demanded: Looked | None,
     overcurrent: Disconnection | None,
@@ -263,58 +208,8 @@ def _outcome(
     return "not known" if loop is None else "too slow"
 
 
-def _demanded(system: str, voltage_v: float) -> Looked | None:
-    """Return the time demanded for a final circuit; a source aboard counts as TN: its neutral is
-    tied aboard.
-    """
-    if system == "IT":
-        return None
-    try:
-        return disconnection_time_s("TT" if system == "TT" else "TN", "ac", voltage_v)
-    except NoRowError:
-        return None
-
-
-def _overcurrent(trial: Trial, way: tuple[Element, ...]) -> Iterator[Disconnection]:
-    for element in way:
-        spec = overcurrent_device(trial.network, element)
-        if isinstance(element, Contact) and isinstance(spec, Breaker) and spec.curve:
-            band = instantaneous_band(spec.curve)
-            yield Disconnection(element.equipment, INSTANTANEOUS_S, band.high * spec.rating_a, band.source)
-
-
-def _site_breaker(source: str, supply: _Supply) -> tuple[Disconnection, ...]:
-    if supply.upstream_breaker is None or supply.upstream_breaker[0] is None:
-        return ()
-    band = instantaneous_band(supply.upstream_breaker[0])
-    return (Disconnection(source, INSTANTANEOUS_S, band.high * supply.upstream_breaker[1], band.source),)
-
-
-def _residual(
-    trial: Trial, way: tuple[Element, ...], outlet: str, least_a: float | None
-) -> Iterator[Disconnection]:
-    """Yield the residual current devices on a way, each with its time at five times its rated residual
-    current, or at twice where the fault drives no more (through a poor electrode).
-    """
-    for id_ in dict.fromkeys((*(e.equipment for e in way if isinstance(e, Contact)), outlet)):
-        spec = trial.network.items[id_].spec
-        if isinstance(spec, Rcd | Rcbo):
-            multiple = 2 if least_a is not None and least_a < 5 * spec.residual_a else 5
-            time = rcd_time_s(spec.delay, multiple, "longest")
-            yield Disconnection(
-                id_, time.value, multiple * spec.residual_a, time.source, float(spec.residual_a)
-            )
-        elif isinstance(spec, GfciBreaker | GfciReceptacle):
-            yield Disconnection(id_, (20 / GFCI_TOP_MA) ** 1.43, GFCI_TOP_MA / 1000, "UL 943", GFCI_A)
-
-
-def _collapses_s(item: Item) -> float | None:
-    limit = getattr(item.spec, "output_limit", None)
-    return float(limit.duration_s) if limit and limit.then == "latched off" else None
-
-
 def _greatest(
-    trial: Trial, voltage_v: float, supply: _Supply, limit_a: float, cores: tuple[Core, ...]
+    trial: Trial, voltage_v: float, supply: LoopSupply, limit_a: float, cores: tuple[Core, ...]
 ) -> float | None:
     """Return the greatest short-circuit current at an outlet: strongest source, both conductors cold."""
     cold = 0.0

@@ -5,7 +5,8 @@ from itertools import pairwise
 
 from asfitted.description.kinds import AcSupply, GfciBreaker, GfciReceptacle, Rcbo, Rcd
 from asfitted.network.model import Contact
-from asfitted.studies.loops import GFCI_A, LoopResult
+from asfitted.studies.disconnection import GFCI_A
+from asfitted.studies.loops import LoopResult
 from asfitted.studies.trial import Trial
 
 #: IEC 60364-5-53 535.3 (from memory): the upstream one delayed, its rating at least three times the other's

@@ -71,13 +71,6 @@ def separate_protective_conductor_mm2(protected: bool) -> Looked:
     return next(looked(r, "value_mm2") for r in rows("protective_conductor") if r["rule"] == rule)
 
 
-def structure_bonding_mm2() -> Looked:
-    """Return the least conductor that bonds the structure of a caravan (IEC 60364-7-721)."""
-    return next(
-        looked(r, "value_mm2") for r in rows("protective_conductor") if r["rule"] == "structure bonding"
-    )
-
-
 def adiabatic_k(role: str, insulation: str, conductor_temp_c: float) -> Looked:
     """Return k in A·√s/mm² for copper; `role` is `live`, `in cable` or `separate` (IEC 60364-4-43,
     60364-5-54 Annex A).
