@@ -205,3 +205,21 @@ def test_no_words_for_findings_that_do_not_exist():
 
     source = "".join(p.read_text(encoding="utf-8") for p in Path(asfitted.studies.__path__[0]).glob("*.py"))
     assert [code for code in catalogue("findings_sizing") if f'"{code}"' not in source] == []
+
+
+# IEC 60364-5-52 528.1 (from memory): each cable of a bundle insulated for the highest voltage in it; ISO 10133 7.8, read:
+# d.c. conductors are not in one wiring system with a.c. ones
+@pytest.mark.parametrize(
+    ("rules", "made_for", "found"),
+    [
+        ("IEC 60364", "", True),
+        ("IEC 60364", "insulated for 60 V", True),
+        ("IEC 60364", "insulated for 450 V", False),
+        ("ISO 13297", "insulated for 450 V", True),
+    ],
+)
+def test_cables_of_two_voltages_in_one_bundle(rules, made_for, found):
+    result = sizing(
+        ("rules: IEC 60364", f"rules: {rules}"), ("W31: 2.5 mm² 7 m", f"W31: 2.5 mm² 7 m in wall {made_for}")
+    )
+    assert ("bundle-of-two-voltages" in codes(result)) == found

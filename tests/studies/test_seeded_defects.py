@@ -240,6 +240,11 @@ DEFECTS = [
     # two lines that are of one phase
     ("shared-neutral", SPLIT, [(OPPOSITE_ONLY, ONE_PHASE)]),
     ("load-between-one-phase", SPLIT, [(OPPOSITE_ONLY, ONE_PHASE)]),
+    (
+        "alarm-behind-isolator",
+        VEHICLE.replace("loads: {strip: 48 W lighting}", "loads: {strip: 48 W lighting, smoke: 1 W alarm}"),
+        [("W23: 16 mm² 0.5 m", "W23: 16 mm² 0.5 m, Q1: isolator 1P 100 A 48 V dc, W39: 16 mm² 0.5 m")],
+    ),
     # TT systems and overvoltages
     ("tt-no-electrode", CABIN, [("  rod: {earth electrode: 40 ohm}\n", ""), NOT_JOINED]),
     ("tt-electrode-not-joined", CABIN, [NOT_JOINED]),

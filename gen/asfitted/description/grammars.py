@@ -43,6 +43,7 @@ def cable(names: Names) -> tuple[Token, ...]:
     """Return the words of a cable's short form."""
     return (
         quantity_token("length", "length", "7 m"),
+        Token(rf"insulated\sfor\s(?P<q>{NUMBER}\s?V)", (("voltage", "{q}"),), "insulated for 450 V"),
         Token(rf"(?P<s>{SIZE_PATTERN})", (("size", "{s}"),), "2.5 mm²", ("2.5 mm²", "12 AWG")),
         Token(
             rf"(?P<n>\d)\s?[×x*]\s?(?P<s>{SIZE_PATTERN})", (("count", "{n}"), ("size", "{s}")), "3 × 2.5 mm²"

@@ -17,6 +17,7 @@ from asfitted.description.values import (
     SizeOrAuto,
     Strict,
     Temperature,
+    Voltage,
     fail,
     quantity,
 )
@@ -112,6 +113,8 @@ class Cable(Strict):
     insulation: Insulation | None = None
     method: Literal["in insulation", "in conduit", "clipped", "free air"] | None = None
     conductor_class: Literal["class 2", "class 5"] | None = field("conductor class", None)
+    #: what its insulation is made for, where nobody would guess it from the circuit
+    voltage_v: Voltage | None = field("voltage", None)
     bundle: str | None = None
     space: str | None = None
     status: Status = "installed"

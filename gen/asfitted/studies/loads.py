@@ -13,6 +13,7 @@ from asfitted.studies.results import Input, Working
 
 #: Taken where the description gives none; each use is printed as an assumption.
 ASSUMED_POWER_FACTOR = {
+    "alarm": 0.9,
     "heater": 1.0,
     "motor": 0.8,
     "compressor": 0.8,

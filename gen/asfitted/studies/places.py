@@ -5,6 +5,8 @@ isolator in its protective conductor.
 from collections.abc import Iterator
 
 from asfitted.description.kinds import AcSupply, GalvanicIsolator
+from asfitted.network.model import Cable, Item
+from asfitted.studies.demand_ac import ac_voltage_v
 from asfitted.studies.results import Finding, Grade
 from asfitted.studies.trial import Trial
 from asfitted.tables.rules.iec60364 import connecting_lead_mm2
@@ -26,14 +28,34 @@ def _mixed_bundles(trial: Trial) -> Iterator[Finding]:
         together = [c for c in trial.network.cables.values() if c.bundle == bundle]
         ac = [c for c in together if c.kind in ("ac", "L", "N")]
         dc = [c for c in together if c.kind in ("dc", "plus", "minus")]
-        if ac and dc:
+        thin = [c for c in dc if not _insulated_for(trial, c)]
+        if ac and thin:
             fields: dict[str, object] = {
                 "bundle": bundle,
                 "ac": ", ".join(c.id for c in ac),
-                "dc": ", ".join(c.id for c in dc),
+                "dc": ", ".join(c.id for c in thin),
             }
             where, clause = tuple(c.id for c in together), trial.rules.clause("segregation")
-            yield Finding("bundle-of-two-voltages", Grade.IMPROVEMENT, where, dc[0].mark, (), fields, clause)
+            yield Finding(
+                "bundle-of-two-voltages", Grade.IMPROVEMENT, where, thin[0].mark, (), fields, clause
+            )
+
+
+def _insulated_for(trial: Trial, cable: Cable) -> bool:
+    """Tell whether a cable is made for the highest voltage of the build, where the rules take that for
+    separation.
+    """
+    made_for = trial.network.description.cables[cable.id].voltage_v
+    if made_for is None or trial.rules.apart_in_any_case:
+        return False
+    sources = trial.network.of_kind("ac supply", "generator", "inverter", "inverter charger")
+    return float(made_for) >= max((_between_lines_v(trial, item) for item in sources), default=0.0)
+
+
+def _between_lines_v(trial: Trial, source: Item) -> float:
+    """Return the highest voltage between two conductors of an a.c. source."""
+    split = getattr(source.spec, "split_phase", False)
+    return ac_voltage_v(trial.network, source.id) * (2 if split else 1)
 
 
 def _leads(trial: Trial) -> Iterator[Finding]:

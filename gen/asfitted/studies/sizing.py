@@ -8,6 +8,7 @@ from asfitted.network.model import Cable, Network
 from asfitted.network.states import State
 from asfitted.studies.ac_devices import ac_device_findings
 from asfitted.studies.adiabatic import adiabatic
+from asfitted.studies.alarms import alarm_findings
 from asfitted.studies.auto_size import fitting_size
 from asfitted.studies.cable_checks import Load, Margins, design_current, margins, protections, worst
 from asfitted.studies.cable_findings import cable_findings
@@ -139,6 +140,7 @@ def size(network: Network, states: Iterable[State], rules: RuleSet | None = None
     found += switch_voltages(trial, feeding, notes)
     found += place_findings(trial)
     found += vapour_findings(trial)
+    found += alarm_findings(trial, feeding)
     found += overvoltage_findings(trial)
     worked += open_neutral(trial)
     faults = loops(trial, feeding, states)

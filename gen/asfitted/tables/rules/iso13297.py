@@ -48,6 +48,7 @@ RULES = RuleSet(
     parts=parts,
     permitted=permitted,
     protective=iec60364.protective,
+    apart_in_any_case=True,
     clauses=MappingProxyType(
         {
             "design current": "ISO 13297:2020 13.1.5",

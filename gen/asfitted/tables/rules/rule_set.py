@@ -109,6 +109,8 @@ class RuleSet:
     receptacles_a: Callable[[float], tuple[float, ...]] | None = None
     #: equipment must be listed (certified) to be installed at all
     listing_demanded: bool = False
+    #: a.c. and d.c. cables must lie apart whatever they are insulated for
+    apart_in_any_case: bool = False
     #: air at which the ratings of breakers hold: IEC 60898-1; UL 489 (from memory)
     device_reference_c: float = 30.0
     #: standard ratings of all devices in one row, None if each kind has its own
