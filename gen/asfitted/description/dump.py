@@ -14,7 +14,7 @@ ROWS = ("equipment", "cables", "boards", "bundles", "spaces", "revisions")
 FIRST = ("kind", "type", "size", "length")
 _PLAIN = re.compile(r"[A-Za-z0-9°(/-](?:[\w°²µΩ×./()%+'–-]| (?=[^ #]))*")
 # Other readers of YAML take these for something other than text.
-_NOT_PLAIN = re.compile(r"-|---|\d{4}-\d{2}-\d{2}|true|false|null|on|off|yes|no|y|n", re.IGNORECASE)
+_NOT_PLAIN = re.compile(r"-( .*)?|---|\d{4}-\d{2}-\d{2}|true|false|null|on|off|yes|no|y|n", re.IGNORECASE)
 _ESCAPED = re.compile('["\\\\\x00-\x1f\x7f-\xa0\u2028\u2029\ufeff\ufffe\uffff]')
 
 
