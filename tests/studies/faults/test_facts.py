@@ -198,3 +198,31 @@ def test_battery_plus_on_the_case_outlasts_the_earth_lead():
     assert judged.run.steps[0].protective_dc_a == pytest.approx(736, rel=0.2)
     assert acted(judged)[0][0] == "F10"
     assert acted(judged)[0][1] > 20, "the 250 A fuse needs most of a minute"
+
+
+NOT_ISOLATED = ("isolation: isolated", "isolation: not isolated")
+TYPE_B = ("RCBO: B 2P 30 mA type A 6 kA", "RCBO: B 2P 30 mA type B 6 kA")
+
+
+@pytest.mark.parametrize("terminal", ["desk.L", "desk.N"])
+def test_an_inverter_that_is_not_isolated_sends_direct_current_through_a_person_and_blinds_type_a(terminal):
+    """Half the output and half the d.c. link, 115 V a.c. and 190 V d.c., from both conductors to the structure.
+
+    Through 1050 ohm: 190 V / 1050 ohm = 181 mA d.c., far above the 6 mA to which a type A is guaranteed.
+    """
+    playing_ = inverting(NO_BOND, NOT_ISOLATED)
+    judged = playing_.fault(terminal, "body", ohm=1050)
+    devices = [d.id for d in playing_.bench.units.devices]
+    step = judged.run.steps[0]
+    assert step.direct_a[devices.index("F1")] == pytest.approx(190 / 1050, rel=0.02)
+    assert step.residual_a[devices.index("F1")] == pytest.approx(115 / 1050, rel=0.02)
+    assert acted(judged) == []
+
+
+def test_type_b_sees_both_currents():
+    playing_ = inverting(NO_BOND, NOT_ISOLATED, TYPE_B)
+    assert acted(playing_.fault("desk.L", "body", ohm=1050))[0] == ("F1", 0.15)
+
+
+def test_an_isolated_inverter_sends_none():
+    assert inverting(NO_BOND).bench.beside is None

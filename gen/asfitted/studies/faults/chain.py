@@ -137,6 +137,14 @@ def _residual(bench: Bench, run: Run, step: Step, numbers: list[int]) -> Iterato
     blind: list[int] = []
     for number in numbers:
         release, residual = bench.units.devices[number].residual, float(step.residual_a[number])
+        steady = float(step.direct_a[number])
+        if release is not None and steady > release.direct_a:
+            yield Reason(
+                "residual-direct",
+                {"device": bench.units.devices[number].id, "direct_ma": _rounded(1000 * steady),
+                 "bears_ma": _rounded(1000 * release.direct_a)},
+            )  # fmt: skip
+            continue
         if release is None or np.isfinite(release.slow(np.array([residual]))[0]):
             continue
         if residual < LEAKAGE_A:

@@ -57,6 +57,7 @@ class Step:
     body_a: float
     load_a: Real
     residual_a: Real
+    direct_a: Real
     feeling: Feeling
     water_a: float
     protective_dc_a: float
@@ -143,7 +144,7 @@ def _silence(bench: Bench, run: Run) -> Step:
     """Return the last step of a run in which no source is left."""
     zero = np.zeros(len(bench.units.devices))
     feeling = Feeling(0.0, 0, 0.0, (0, 0))
-    return Step(run.switched, run.now_s, inf, 0.0, 0.0, zero, zero, feeling, 0.0, 0.0, ())
+    return Step(run.switched, run.now_s, inf, 0.0, 0.0, zero, zero, zero, feeling, 0.0, 0.0, ())
 
 
 def _stage(
@@ -177,7 +178,7 @@ def _stage(
     heating_s = np.where(at_once, HALF_PERIOD_S, ADIABATIC_S).tolist()
     driven = np.asarray(stage.outcome.settled.backwards.any(axis=0)).tolist()
     still = stage.outcome.settled.still.tolist()
-    loads, residuals = stage.load_a.T.copy(), stage.residual_a.T.copy()
+    loads, residuals, directs = (a.T.copy() for a in (stage.load_a, stage.residual_a, stage.direct_a))
     counted = _counted(group, stage, soonest)
     found: list[tuple[Run, bool]] = []
     for column, (run, wait) in enumerate(zip(group, soonest.tolist(), strict=True)):
@@ -192,6 +193,7 @@ def _stage(
             float(port_a[column, len(run.ports) - 1]) if run.contact else 0.0,
             loads[column],
             residuals[column],
+            directs[column],
             feelings[column],
             water[column],
             protective[column],

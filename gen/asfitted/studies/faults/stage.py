@@ -3,7 +3,7 @@ takes.
 """
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import inf
 from typing import TypeVar
@@ -80,7 +80,7 @@ class Stage:
 
     `unknowns` as of the equations; `islands` of the nodes (cases × nodes); `opened` devices and `stopped`
     sources; times in s until each unit acts at the latest and at the earliest; `load_a` and `residual_a`
-    per device.
+    per device, with `direct_a` the direct current in the residual where both are solved.
     """
 
     outcome: Outcome
@@ -95,6 +95,7 @@ class Stage:
     other_fast_s: Real
     load_a: Real
     residual_a: Real
+    direct_a: Real
 
     @property
     def unknowns(self) -> Complex:
@@ -174,15 +175,28 @@ class Bench:
         circuit = self.equivalent.circuit
         for id_ in switched.broken:
             on[circuit.index[id_]] = False
-        for source in self.sources:
+        for source in (*self.equivalent.sources, *self.equivalent.direct_sources):
             if source.id in switched.stopped and source.kind in ("limited", "one way"):
-                for id_ in source.branches:
-                    on[circuit.index[id_]] = False
+                on[[circuit.index[id_] for id_ in (*source.branches, *self._links.get(source.id, ()))]] = (
+                    False
+                )
         for number, branch in self.equivalent.bond_of.items():
             bond = self.equivalent.network.bonds[number]
             if bond.when == "inverting" and bond.equipment in switched.stopped:
                 on[branch] = False  # its relay is held by the inverter that has stopped
         return on
+
+    @cached_property
+    def _links(self) -> dict[str, tuple[str, ...]]:
+        """The d.c. links of sources of alternating current that are not isolated from their battery."""
+        ids = {source.id for source in self.equivalent.sources}
+        linked = [b for b in self.equivalent.circuit.branches if b.emf_dc_v and b.source in ids]
+        return {b.source: tuple(other.id for other in linked if other.source == b.source) for b in linked}
+
+    @cached_property
+    def beside(self) -> "Bench | None":
+        """The bench of the direct currents that flow beside the alternating ones; None where there are none."""
+        return Bench(self.equivalent, self.units, direct=True) if self._links and not self.direct else None
 
     def dead(self, switched: Switched) -> bool:
         """Tell whether no source is left that gives voltage: there is nothing to solve any more."""
@@ -331,10 +345,23 @@ class Bench:
         outcome = alter(found, numbers, np.where(apart, inf, ohm), self._start(state, opened, phases))
         for column, own in enumerate(opened):
             outcome.unknowns[[self.equations.row_of[n] for n in own.branches.tolist()], column] = 0
-        return self._judge(state, outcome, opened, islands)
+        return self._judge(state, outcome, opened, islands, self._beside(cases))
+
+    def _beside(self, cases: Sequence[Case]) -> Complex | None:
+        """Return the solution for the direct currents of the same cases, None where none can flow."""
+        bench = self.beside
+        if bench is None:
+            return None
+        phases = (1.0,) * len(bench.adjustable)
+        return bench.solve([replace(case, phases=phases) for case in cases]).unknowns
 
     def _judge(
-        self, state: State, outcome: Outcome, sets: Sequence[Opened], islands: NDArray[np.int64]
+        self,
+        state: State,
+        outcome: Outcome,
+        sets: Sequence[Opened],
+        islands: NDArray[np.int64],
+        direct: Complex | None,
     ) -> Stage:
         x = outcome.unknowns
         units, count = self.units, x.shape[1]
@@ -347,6 +374,9 @@ class Bench:
         currents = (
             np.abs(x[[rows[int(branch)] for branch in sensed]]) if len(sensed) else np.zeros((0, count))
         )
+        there = self.beside.equations.row_of if self.beside else {}
+        if direct is not None and len(sensed):
+            currents = np.hypot(currents, np.abs(direct[[there[int(branch)] for branch in sensed]]))
         np.maximum.at(load, owner, currents)
         residual_slow, residual_fast = slow.copy(), fast.copy()
         residual_phasor = np.zeros((devices, count), dtype=complex)
@@ -354,20 +384,29 @@ class Bench:
         if len(summed):
             np.add.at(residual_phasor, owner, x[[rows[int(branch)] for branch in summed]])
         residual = np.abs(residual_phasor)
+        steady = np.zeros((devices, count), dtype=complex)
+        if direct is not None and len(summed):
+            np.add.at(steady, owner, direct[[there[int(branch)] for branch in summed]])
         most, most_residual = load.max(axis=1, initial=0).tolist(), residual.max(axis=1, initial=0).tolist()
         stopped = np.array([o.sources for o in sets], dtype=bool).T
-        others, moves = self._sources(outcome, islands, stopped), self._transfers(state, x, islands, stopped)
+        others, moves = (
+            self._sources(outcome, islands, stopped, direct),
+            self._transfers(state, x, islands, stopped),
+        )
         stage = Stage(
             outcome, islands, opened, stopped, slow, fast, residual_slow, residual_fast,
             np.vstack([others[0], moves[0]]), np.vstack([others[1], moves[1]]),
-            load, residual,
+            load, residual, np.abs(steady),
         )  # fmt: skip
         for number, device in enumerate(units.devices):
             if device.overcurrent and most[number] >= device.overcurrent.fast.points[0][0]:
                 slow[number] = device.overcurrent.slow.time_s(load[number])
                 fast[number] = device.overcurrent.fast.time_s(load[number])
             release = device.residual
-            if release and most_residual[number] >= 0.5 * release.rated_a:
+            if release and (
+                most_residual[number] >= 0.5 * release.rated_a
+                or (release.sees_direct and steady[number].any())
+            ):
                 self._residual(number, stage)
         for times in (slow, fast, residual_slow, residual_fast):
             times[opened] = inf
@@ -385,7 +424,12 @@ class Bench:
             slow[number] = release.slow(current) if release.sees_direct else inf
             fast[number] = fast[number] if release.sees_direct else np.where(current > 0, fast[number], inf)
             return
-        slow[number] = release.slow(current)
+        steady = stage.direct_a[number]
+        if release.sees_direct:
+            fast[number] = release.fast(np.hypot(current, steady))
+        # above its limit smooth direct current saturates the core: it may operate, and is not relied on
+        seen = np.hypot(current, steady) if release.sees_direct else current
+        slow[number] = np.where(steady > release.direct_a, inf, release.slow(seen))
         if device.supply is not None and release.needs_supply:
             across = np.abs(self._between(stage.unknowns, stage.islands, device.supply))
             starved = across < release.needs_supply * self._nominal_v
@@ -426,7 +470,11 @@ class Bench:
         return slow, fast
 
     def _sources(
-        self, outcome: Outcome, islands: NDArray[np.int64], stopped: NDArray[np.bool_]
+        self,
+        outcome: Outcome,
+        islands: NDArray[np.int64],
+        stopped: NDArray[np.bool_],
+        direct: Complex | None,
     ) -> tuple[Real, Real]:
         """Return the times after which the sources stop by themselves."""
         sources, count = self.sources, len(outcome.cases)
@@ -438,7 +486,11 @@ class Bench:
             if source.kind != "limited":
                 continue
             rows = [self.equations.row_of[self.equivalent.circuit.index[id_]] for id_ in source.branches]
-            current = np.abs(x[rows]).max(axis=0)
+            currents = np.abs(x[rows])
+            if direct is not None and self.beside is not None:
+                index, there = self.equivalent.circuit.index, self.beside.equations.row_of
+                currents = np.hypot(currents, np.abs(direct[[there[index[id_]] for id_ in source.branches]]))
+            current = currents.max(axis=0)
             for row in source.rows:
                 over = current >= row.current_a
                 slow[k] = np.where(over, np.minimum(slow[k], row.slow_s), slow[k])
