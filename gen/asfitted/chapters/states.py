@@ -10,6 +10,7 @@ from asfitted.numbers import quantity
 from asfitted.studies.bonding import Island, Tie
 from asfitted.studies.load_dump import LoadDump
 from asfitted.studies.naming import direct_name
+from asfitted.tables.circuit_defaults import circuit_default
 
 
 def context(book: Book) -> dict[str, Any]:
@@ -18,7 +19,19 @@ def context(book: Book) -> dict[str, Any]:
         "states": [_state(book, number) for number in range(len(book.study.states))],
         "links_in_use": book.links_in_use,
         "direct": [_direct(book, state) for state in book.study.direct_states],
+        "hull": _hull(book),
         "dumps": [_dump(book, dump) for dump in book.study.load_dumps],
+    }
+
+
+def _hull(book: Book) -> dict[str, str] | None:
+    """Return what is taken between the hull of a boat and true earth, in three surroundings; None for all else."""
+    if book.study.network.description.build.setting != "boat":
+        return None
+    return {
+        "fresh": quantity(circuit_default("hull", "least").value, "Ω"),
+        "salt": quantity(circuit_default("hull", "greatest").value, "Ω"),
+        "ashore": quantity(circuit_default("hull ashore", "least").value / 1e6, "MΩ"),
     }
 
 
