@@ -249,6 +249,13 @@ class PickUp(Strict):
     delay_s: float | None
 
 
+class Parallel(Strict):
+    """Whether a source is made to run together with others on the same conductors, and what it is certified to."""
+
+    kind: Literal["no", "synchronised set", "grid parallel"]
+    certified_to: str | None = None
+
+
 class OutputLimit(Strict):
     """The r.m.s. current at which a source limits itself, for how long, and what it does then."""
 
@@ -349,6 +356,12 @@ _LIMIT = _pattern(
     lambda m: OutputLimit(current_a=_part(m, 1, "current"), duration_s=_part(m, 2, "duration"), then=m[3]),
 )
 OutputLimitText = Annotated[OutputLimit, *_LIMIT]
+_PARALLEL = _pattern(
+    r"(no|synchronised set|grid parallel)(?: certified to (.+))?",
+    "grid parallel certified to EN 50549-1",
+    lambda m: Parallel(kind=m[1], certified_to=m[2]),
+)
+ParallelText = Annotated[Parallel, *_PARALLEL]
 _UPSTREAM = _pattern(
     r"(?:([BCD])|breaker )(\d+)(?: A)?(?: \+ RCD (\d+ mA)(?: type (AC|A|F|B))?)?",
     "C16 + RCD 30 mA type A",

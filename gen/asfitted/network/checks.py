@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator
-from itertools import combinations, product
+from itertools import product
 
 from asfitted import words
 from asfitted.description.kinds import AcSupply, Inline, Load
@@ -16,15 +16,12 @@ from asfitted.network.states import State, names_given
 
 
 def check_network(network: Network) -> list[Problem]:
-    """Return a problem for each open terminal, dead end, short-circuit by wiring and pair of supplies tied
-    together.
-    """
+    """Return a problem for each open terminal, dead end and short-circuit by wiring."""
     return [
         *_open_terminals(network),
         *_without_earth(network),
         *_dead_ends(network),
         *_shorts(network),
-        *_tied_supplies(network),
     ]
 
 
@@ -173,16 +170,6 @@ def _shorts(network: Network) -> Iterator[Problem]:
         if ends and way is not None:
             fields: dict[str, object] = {"id": item.id, "a": ends[0], "b": ends[1]}
             yield _of_way("short by wiring", network, way, item, fields)
-
-
-def _tied_supplies(network: Network) -> Iterator[Problem]:
-    state = _everything_closed(network)
-    sources = [
-        (item, ends) for item in network.items.values() if (ends := output_terminals(item)) is not None
-    ]
-    for (first, (a, _)), (second, (b, _)) in combinations(sources, 2):
-        if a in first.terminals and b in second.terminals and (way := path(state, a, b)) is not None:
-            yield _of_way("supplies tied", network, way, second, {"a": first.id, "b": second.id})
 
 
 def _of_way(

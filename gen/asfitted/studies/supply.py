@@ -1,10 +1,16 @@
 """What must never be live, and what must never be tied: pins, dead sites, sources in parallel."""
 
 from collections.abc import Iterator
+from itertools import combinations, product
 
+from asfitted.description.kinds import TransferSwitch
 from asfitted.network.build import output_terminals
+from asfitted.network.model import Core, Item
+from asfitted.network.parallel import run_together
+from asfitted.network.paths import path
 from asfitted.network.states import State, inlets_of
 from asfitted.studies.results import Finding, Grade, merge_states
+from asfitted.tables.rules import rule_set
 
 
 def supply_findings(states: tuple[State, ...]) -> tuple[Finding, ...]:
@@ -12,7 +18,7 @@ def supply_findings(states: tuple[State, ...]) -> tuple[Finding, ...]:
     return merge_states(
         (state.id, finding)
         for state in states
-        for finding in (*_live_pins(state), *_fed_sites(state), *_parallel(state))
+        for finding in (*_live_pins(state), *_fed_sites(state), *_parallel(state), *_overlaps(state))
     )
 
 
@@ -50,11 +56,45 @@ def _fed_sites(state: State) -> Iterator[Finding]:
 
 
 def _parallel(state: State) -> Iterator[Finding]:
-    for number, first in enumerate(state.sources):
-        ends = output_terminals(state.network.items[first])
-        for second in state.sources[number + 1 :]:
-            others = output_terminals(state.network.items[second])
-            if ends and others and state.live_potentials.same(ends[0], others[0]):
-                item = state.network.items[second]
-                fields: dict[str, object] = {"a": first, "b": second}
-                yield Finding("sources-parallel", Grade.DANGER, (first, second), item.mark, fields=fields)
+    items = [state.network.items[source] for source in state.sources]
+    for first, second in combinations(items, 2):
+        ends, others = output_terminals(first), output_terminals(second)
+        if not ends or not others:
+            continue
+        way = path(state, ends[0], others[0])
+        if way is None:
+            continue
+        cables = (step.element.cable for step in way if isinstance(step.element, Core))
+        fields: dict[str, object] = {
+            "a": first.id,
+            "b": second.id,
+            "way": ", ".join(dict.fromkeys(cables)) or "–",
+        }
+        clause = rule_set(state.network.description.build.rules).clause("parallel operation")
+        where = (first.id, second.id)
+        if not run_together(first, second):
+            yield Finding("sources-parallel", Grade.DANGER, where, second.mark, (), fields, clause)
+        elif "ac supply" in (first.kind, second.kind):
+            yield Finding("grid-parallel", Grade.INVESTIGATION, where, second.mark, (), fields, clause)
+
+
+def _overlaps(state: State) -> Iterator[Finding]:
+    """Yield the changeovers that join their two sides while they move, where both have voltage."""
+    network = state.network
+    for item in network.of_kind("transfer switch", "selector switch"):
+        spec = item.spec
+        assert isinstance(spec, TransferSwitch)  # noqa: S101  (called by kind)
+        if spec.break_before_make != "no":
+            continue
+        first, second = (_at(state, f"{item.id}.{side}.L") for side in ("source 1", "source 2"))
+        meeting = [(a, b) for a, b in product(first, second) if a.id != b.id and not run_together(a, b)]
+        if meeting:
+            a, b = meeting[0]
+            fields: dict[str, object] = {"switch": item.id, "a": a.id, "b": b.id}
+            clause = rule_set(network.description.build.rules).clause("switched alternative")
+            yield Finding("make-before-break", Grade.DANGER, (item.id,), item.mark, (), fields, clause)
+
+
+def _at(state: State, terminal: str) -> list[Item]:
+    """Return the sources whose line reaches a terminal."""
+    return [state.network.items[source] for source in state.sources if state.reaches(source, terminal)]

@@ -10,6 +10,7 @@ from asfitted.description.values import (
     Current,
     Frequency,
     OutputLimitText,
+    ParallelText,
     PickUpText,
     Power,
     Ratio,
@@ -96,6 +97,7 @@ class Generator(Equipment):
     rating_a: Current | None = field("rating", None)
     neutral_bond: "NeutralBond" = field("neutral bond")
     output_limit: OutputLimitText | None = field("output limit", None)
+    parallel: ParallelText | None = None
 
 
 class Inverter(Equipment):
@@ -122,6 +124,7 @@ class Inverter(Equipment):
     search_below_w: Power | None = field("search below", None)
     cut_out_below_v: Voltage | None = field("cut-out below", None)
     output_limit: OutputLimitText | None = field("output limit", None)
+    parallel: ParallelText | None = None
     isolation: Literal["isolated", "not isolated"]
     neutral_bond: NeutralBond = field("neutral bond")
     safety_class: Class = field("class", "I")

@@ -74,6 +74,8 @@ _CLAUSES = {
     "gas locker": "BS 7671 721.528.3 (from memory)",
     "shared neutral": "BS 7671 431.2 (from memory)",
     "surge protection": "BS 7671 443 (from memory)",
+    "parallel operation": "BS 7671 551.7 (from memory)",
+    "switched alternative": "BS 7671 551.6.1 (from memory)",
     "neutral tie": "BS 7671 551.4.3.2",
     "missing neutral tie": "BS 7671 551.4.2, 551.4.3.2",
     "second neutral tie": "BS 7671 551.4.3.2, 551.6",

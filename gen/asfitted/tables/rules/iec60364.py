@@ -118,6 +118,8 @@ RULES = RuleSet(
             "gas locker": "IEC 60364-7-721 721.528.3 (from memory)",
             "shared neutral": "IEC 60364-4-43 431.2 (from memory)",
             "surge protection": "IEC 60364-4-44 443 (from memory)",
+            "parallel operation": "IEC 60364-5-55 551.7 (from memory)",
+            "switched alternative": "IEC 60364-5-55 551.6.1 (from memory)",
             "neutral tie": "IEC 60364-5-55 551.4.3.2 (read in BS 7671)",
             "missing neutral tie": "IEC 60364-5-55 551.4.2, 551.4.3.2 (read in BS 7671)",
             "second neutral tie": "IEC 60364-5-55 551.4.3.2, 551.6 (read in BS 7671)",

@@ -209,6 +209,8 @@ RULES = RuleSet(
             "segregation": "NFPA 70 300.3(C) (from memory)",
             "shared neutral": "NFPA 70 210.4, 551.40 (from memory)",
             "surge protection": "NFPA 70 230.67 (from memory)",
+            "parallel operation": "NFPA 70 705 (from memory)",
+            "switched alternative": "NFPA 70-2017 702.5",
             "neutral tie": "NFPA 70 250.30, 250.34(C)",
             "missing neutral tie": "NFPA 70 250.30, 250.34(C)",
             "second neutral tie": "NFPA 70 250.6, 250.24(A)(5), 551.54(C)",
