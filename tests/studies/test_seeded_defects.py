@@ -116,7 +116,7 @@ DEFECTS = [
     (
         "single-pole-reversible",
         VEHICLE,
-        [("30 mA type A}", "30 mA type A, polarity: may be reversed}"), ("B10 2P", "B10 1P")],
+        [("30 mA type A}", "30 mA type A, polarity: may be reversed}"), ("RCBO C16,", "RCBO C16 1P,")],
     ),
     (
         "disconnection-too-slow",

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from asfitted.description.kinds import AcSupply, Breaker, Rcbo, Rcd
-from asfitted.network.model import Item, Network
+from asfitted.network.model import LINE, Item, Network
 from asfitted.studies.results import Finding, Grade
 from asfitted.studies.trial import Trial
 from asfitted.tables.rules.rule_set import SILENT, RuleSet
@@ -39,9 +39,18 @@ def _poles(trial: Trial, item: Item) -> Iterator[Finding]:
     asked = opens_neutral(trial.network, trial.rules)
     if asked is None:
         return
-    code, clause, reversible = asked
+    code, clause, supplies = asked
+    reversible = tuple(supply for supply in supplies if _fed_from(trial, item, supply))
+    if clause == SILENT and not reversible:
+        return
     fields: dict[str, object] = {"device": item.id, "supply": ", ".join(reversible) or "–"}
     yield Finding(code, Grade.POTENTIAL, (item.id, *reversible), item.mark, fields=fields, clause=clause)
+
+
+def _fed_from(trial: Trial, item: Item, supply: str) -> bool:
+    """Tell whether a supply's line reaches a device in any state."""
+    lines = [t for t in item.terminals if t.rsplit(".", 1)[-1] in LINE]
+    return any(s.state.reaches(supply, line) for s in trial.scenarios for line in lines)
 
 
 def opens_neutral(network: Network, rules: RuleSet) -> tuple[str, str, tuple[str, ...]] | None:

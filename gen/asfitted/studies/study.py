@@ -21,7 +21,8 @@ from asfitted.studies.bonding import Island, islands
 from asfitted.studies.bonding_findings import bonding_findings
 from asfitted.studies.commissioning.commission import Commissioning, commission
 from asfitted.studies.commissioning.plan import Subject
-from asfitted.studies.coverage import Coverage, coverage, coverage_findings
+from asfitted.studies.coverage import Coverage, coverage
+from asfitted.studies.coverage_findings import coverage_findings
 from asfitted.studies.direct_supply import direct_findings, search_findings
 from asfitted.studies.earthing_contacts import earthing_contact_findings
 from asfitted.studies.energy.study import EnergyStudy, energy_study

@@ -26,6 +26,17 @@ SCREEN_ONLY = [
 BOAT = ("setting: road vehicle", "setting: boat")
 PLUGGED_IN = {"live running", "live off", "dead running", "dead off"}
 
+PORCH = ("  body: structure", "  body: structure\n  porch: {sockets: 1 × 16 A, loads: {radio: 300 W}}")
+CIRCUITS = "circuits:\n"
+
+
+def porch(line: str, neutral: str) -> str:
+    """Return the sockets of the porch with line and neutral where they are said to land."""
+    cores = f"{{L: [{line}, porch.L], N: [{neutral}, porch.N], PE: [earth_bar, porch.PE]}}"
+    laid = "kind: ac, size: 2.5 mm², length: 3 m, insulation: PVC 70 °C, method: clipped, status: installed"
+    return f"cables:\n  W90: {{{laid}, cores: {cores}}}\ncircuits:\n"
+
+
 HAZARDS = {
     "no bond": ([(BOND, "neutral bond: {kind: none}")], {"no-bond": ON_INVERTER}),
     "bond on load side of QF2 at board": (
@@ -129,6 +140,7 @@ HAZARDS = {
             "two-bonds": {"dead running", "live off", "live running"},
             "bond-behind-rcd": {"dead running", "live off", "live running"},
             "neutral-at-pins": {"unplugged running"},
+            "short-in-service": ON_SITE,
             "reversed-onto-tie": ON_SITE,
             "trips-in-service": {"dead running", "live off", "live running"},
         },
@@ -152,13 +164,16 @@ HAZARDS = {
         {"fault-not-cleared": INVERTER_RUNS, "fault-until-touched": ALIVE},
     ),
     "inverter feeds inlet": (
-        [("changeover.source 2]", "changeover.source 2]\n  - ac: [QF2, W66: L N 1 m, s_line]")],
+        [("changeover.source 2]", "changeover.source 2]\n  - ac: [QF2, W66: L N 1 m, inlet board]")],
         {
-            "socket-without-rcd": INVERTER_RUNS,
+            "two-bonds": {"live running", "live off", "dead running"},
+            "bond-behind-rcd": {"live running", "live off", "dead running"},
             "sources-parallel": {"live running"},
             "live-pins": {"unplugged running"},
+            "live-in-service": {"unplugged running"},
+            "fault-not-cleared": {"unplugged running"},
             "feeds-dead-site": {"dead running"},
-            "trips-in-service": ALIVE,
+            "trips-in-service": {"live running", "live off", "dead running"},
         },
     ),
     "thin lead plain": (
@@ -232,7 +247,7 @@ HAZARDS = {
                 "site: {ac supply: 230 V 50 Hz 16 A TN-S, loop impedance: at most 0.8 ohm,\n         prospective fault current: at most 3 kA, upstream: C16 + RCD 30 mA type A}",  # noqa: E501
                 "site: {generator: 230 V 50 Hz 3 kW, neutral bond: {kind: none}}",
             ),
-            ("[site, W1: 25 m rubber 60 °C free air class 5, inlet, W2: 1 m, QF1", "[site, W1: 5 m, QF1"),
+            ("[site, W1: 25 m rubber 60 °C free air class 5, inlet, W2: 1 m, QF1", "[site, W1: 2 m, QF1"),
         ],
         {"no-bond": {"running off", "running running"}},
     ),
@@ -345,6 +360,33 @@ HAZARDS = {
         ],
         {"isolation-defeated": PLUGGED_IN},
     ),
+    "neutral of one circuit behind the device of another": (
+        [PORCH, (CIRCUITS, porch(line="F1.out.L", neutral="F2.out.N"))],
+        {"conductors-apart": ALIVE, "trips-in-service": ALIVE},
+    ),
+    "neutral past its device": (
+        [PORCH, (CIRCUITS, porch(line="F1.out.L", neutral="n_bar"))],
+        {"conductors-apart": ALIVE, "trips-in-service": ALIVE},
+    ),
+    "line past its device": (
+        [PORCH, (CIRCUITS, porch(line="l_bar", neutral="F1.out.N"))],
+        {"conductors-apart": ALIVE, "trips-in-service": ALIVE},
+    ),
+    "neutral borrowed from the inlet board": (
+        [PORCH, (CIRCUITS, porch(line="F1.out.L", neutral="s_neutral"))],
+        {
+            "conductors-apart": ON_SITE,
+            "neutral-of-another-source": ON_INVERTER,
+            "socket-without-rcd": ON_INVERTER,
+            "live-in-service": {"unplugged running"},
+            "fault-until-touched": {"unplugged running"},
+            "trips-in-service": {*ON_SITE, "dead running"},
+        },
+    ),
+    "ten metres between inlet and device": (
+        [("W2: 1 m, QF1", "W2: 10 m, QF1")],
+        {"cable-ahead-of-rcd": ON_SITE},
+    ),
     "boat at a TT jetty without device": (
         [("setting: road vehicle", "setting: boat"), ("16 A TN-S", "16 A TT"), (UP, "upstream: C16")],
         {"fault-not-cleared": ON_SITE},
@@ -357,6 +399,8 @@ SOUND = {
     "IT": [("16 A TN-S", "16 A IT")],
     "reversed": [(UP, "polarity: may be reversed, " + UP)],
     "1P RCBO board": [("RCBO: B 2P 30 mA", "RCBO: B 1P 30 mA")],
+    "3 m between inlet and device": [("W2: 1 m, QF1", "W2: 3 m, QF1")],
+    "sockets on the other circuit": [PORCH, (CIRCUITS, porch(line="F1.out.L", neutral="F1.out.N"))],
     "1P reversed": [("RCBO: B 2P 30 mA", "RCBO: B 1P 30 mA"), (UP, "polarity: may be reversed, " + UP)],
     "bond on earth bar": [("lands on: own earth terminal", "lands on: earth_bar")],
     "relay bond": [("kind: fixed", "kind: closed when inverting")],
@@ -372,7 +416,7 @@ SOUND = {
             "site: {ac supply: 230 V 50 Hz 16 A TN-S, loop impedance: at most 0.8 ohm,\n         prospective fault current: at most 3 kA, upstream: C16 + RCD 30 mA type A}",  # noqa: E501
             "site: {generator: 230 V 50 Hz 3 kW, neutral bond: {kind: fixed, allowed by maker: data sheet}}",
         ),
-        ("[site, W1: 25 m rubber 60 °C free air class 5, inlet, W2: 1 m, QF1", "[site, W1: 5 m, QF1"),
+        ("[site, W1: 25 m rubber 60 °C free air class 5, inlet, W2: 1 m, QF1", "[site, W1: 2 m, QF1"),
     ],
     "two RCDs in series": [
         ("W7: 0.3 m, AC board", "W7: 0.3 m, QF9: RCD 25 A 30 mA type A 2P, W77: 0.3 m, AC board")

@@ -7,7 +7,8 @@ import pytest
 from asfitted.network.states import states
 from asfitted.studies.bonding import islands
 from asfitted.studies.bonding_findings import bonding_findings
-from asfitted.studies.coverage import coverage, coverage_findings
+from asfitted.studies.coverage import coverage
+from asfitted.studies.coverage_findings import coverage_findings
 from asfitted.studies.faults.study import fault_study
 from asfitted.studies.shore_isolation import shore_isolation_findings
 from asfitted.studies.sizing import size

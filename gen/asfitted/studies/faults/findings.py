@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from asfitted import words
 from asfitted.description.kinds import AcSupply, Breaker, Busbar, Inline
 from asfitted.description.marks import START, Mark
-from asfitted.network.build import input_terminals
+from asfitted.network.build import input_terminals, output_terminals
 from asfitted.network.model import Network
 from asfitted.studies.bonding import protective_potentials
 from asfitted.studies.faults.result import FaultResult
@@ -24,6 +24,8 @@ INSULATION = ("live to case", "live to structure", "live to neutral", "live to t
               "plus to minus", "plus to structure", "plus to case")  # fmt: skip
 #: shorter live tails ahead of a device are taken as proof against short-circuit (IEC 60364-4-43 434.2.1)
 TAIL_M = 3.0
+#: more than any load leaves in a residual current device: line and earth are joined
+SHORT_A = 63.0
 POTENTIAL = Grade.POTENTIAL
 
 
@@ -55,7 +57,7 @@ def hazards(network: Network, r: FaultResult) -> Iterator[Hazard]:
     """Yield the hazards that stand in one result."""
     own = tuple(id_ for id_ in r.where if id_ in network.items or id_ in network.cables)
     if r.kind == "none":
-        yield from _in_service(r)
+        yield from _in_service(network, r)
         return
     if not r.settled:
         yield Hazard("fault-unsettled", Grade.INVESTIGATION, "", (r.kind,), own, r)
@@ -85,10 +87,14 @@ def hazards(network: Network, r: FaultResult) -> Iterator[Hazard]:
     yield from _not_cleared(network, r, own)
 
 
-def _in_service(r: FaultResult) -> Iterator[Hazard]:
+def _in_service(network: Network, r: FaultResult) -> Iterator[Hazard]:
     """Yield what is wrong with nothing broken: devices that open, metal that is live."""
     units = tuple(dict.fromkeys(o.unit for o in r.opened if not o.moves))
-    if units:
+    # with a second source driven to its limit, the current between the two is seen as well
+    alone = not any(output_terminals(network.items[unit]) for unit in units if unit in network.items)
+    if units and alone and max(r.residual_a.values(), default=0.0) > SHORT_A:
+        yield Hazard("short-in-service", POTENTIAL, "unwanted tripping", units, units, r)
+    elif units:
         yield Hazard("trips-in-service", POTENTIAL, "unwanted tripping", units, units, r)
     if r.verdict in ("stays", "only when touched"):
         parts = tuple(dict.fromkeys(t.from_ for t in r.touch if t.time_s > 0))
@@ -182,7 +188,7 @@ def _finding(network: Network, group: Sequence[Hazard]) -> Finding:
         where,
         _mark(network, where),
         states=states,
-        fields=_fields(worst.result, where, places),
+        fields=_fields(network, worst.result, where, places),
         clause=rule_set(network.description.build.rules).clause(worst.check) if worst.check else "",
     )
 
@@ -197,7 +203,17 @@ def _mark(network: Network, where: Sequence[str]) -> Mark:
     return marks[0] if marks else START
 
 
-def _fields(r: FaultResult, where: Sequence[str], places: Sequence[str]) -> dict[str, object]:
+def _touched(network: Network, name: str) -> str:
+    """Return the name of what is touched: a case in quotation marks, a pin of an inlet by its conductor."""
+    item, _, pin = name.partition(".pins.")
+    if pin:
+        return words.text("faults", "touched.neutral pin" if pin == "N" else "touched.line pin", inlet=item)
+    return words.text("faults", "touched.case", item=name) if name in network.items else name
+
+
+def _fields(
+    network: Network, r: FaultResult, where: Sequence[str], places: Sequence[str]
+) -> dict[str, object]:
     """Return what fills the sentences: the worst of the results that were joined."""
     touch = max(r.touch, key=lambda t: (t.time_s, t.across_v), default=None)
     described = words.text("faults", "places.as described")
@@ -210,8 +226,9 @@ def _fields(r: FaultResult, where: Sequence[str], places: Sequence[str]) -> dict
         "current_a": f"{r.current_a:.3g}",
         "voltage_v": f"{touch.across_v:.0f}" if touch else "0",
         "body_ma": f"{touch.current_ma:.0f}" if touch else "0",
-        "from": touch.from_ if touch else "",
-        "to": touch.to if touch else "",
+        "from": _touched(network, touch.from_) if touch else "",
+        "to": _touched(network, touch.to) if touch else "",
+        "residual_a": f"{max(r.residual_a.values(), default=0.0):.0f}",
         "zone": touch.zone if touch else "AC-1",
         "time_s": f"{r.touch_time_s:.2g}",
         "limit_s": f"{r.limit_s:g}" if r.limit_s else "–",

@@ -82,6 +82,8 @@ _CLAUSES = {
     "neutral tie behind RCD": "BS 7671 531.3 (from memory)",
     "socket RCD": "BS 7671 411.3.3, 551.4.2",
     "cable ahead of RCD": "BS 7671 721.415.1 (from memory)",
+    "cable ahead of RCD, work": "BS 7671 717.411.1, 551.4.2",
+    "neutral of each circuit": "BS 7671 314.4 (from memory)",
     "switched protective conductor": "BS 7671 543.3.3 (from memory)",
 }
 RULES = RuleSet(

@@ -125,6 +125,7 @@ RULES = RuleSet(
             "second neutral tie": "ABYC E-11 (declared good practice)",
             "socket RCD": "ABYC E-11 (declared good practice, from memory)",
             "cable ahead of RCD": "ABYC E-11 (2012) 11.11.1 (declared good practice)",
+            "cable ahead of RCD, work": "ABYC E-11 (2012) 11.11.1 (declared good practice)",
         }
     ),
 )

@@ -126,6 +126,8 @@ RULES = RuleSet(
             "neutral tie behind RCD": "IEC 60364-5-53 531.3 (from memory)",
             "socket RCD": "IEC 60364-4-41 411.3.3; IEC 60364-5-55 551.4.2",
             "cable ahead of RCD": "IEC 60364-7-721 721.415.1 (from memory)",
+            "cable ahead of RCD, work": "IEC 60364-7-717 717.411.1; IEC 60364-5-55 551.4.2",
+            "neutral of each circuit": "IEC 60364-5-53 531.3 (from memory)",
             "switched protective conductor": "IEC 60364-5-54 543.3.3 (from memory)",
         }
     ),

@@ -67,6 +67,8 @@ RULES = RuleSet(
             "missing neutral tie": "ISO 13297:2020 6.8",
             "second neutral tie": "ISO 13297:2020 6.8",
             "socket RCD": "ISO 13297 (residual current devices, clause not seen)",
+            "cable ahead of RCD": "ISO 13297 (residual current devices, clause not seen)",
+            "cable ahead of RCD, work": "ISO 13297 (residual current devices, clause not seen)",
         }
     ),
 )

@@ -179,7 +179,8 @@ RULES = RuleSet(
         {
             "smallest a.c. conductor": Looked(
                 named_size("14 AWG").mm2, "NFPA 70-2017 310.106(A), 210.19(A)(4)", "from memory", "14 AWG"
-            )
+            ),
+            "additional protection": Looked(0.006, "NFPA 70 210.8 (from memory)", "from memory"),
         }
     ),
     clauses=MappingProxyType(
@@ -215,6 +216,7 @@ RULES = RuleSet(
             "missing neutral tie": "NFPA 70 250.30, 250.34(C)",
             "second neutral tie": "NFPA 70 250.6, 250.24(A)(5), 551.54(C)",
             "socket RCD": "NFPA 70 210.8 (from memory)",
+            "neutral of each circuit": "NFPA 70 300.3(B) (from memory)",
             "switched protective conductor": "NFPA 70 250.124(B)",
         }
     ),
