@@ -50,6 +50,9 @@ def measuring_range(code: str) -> str | None:
 def detail(test: Test) -> str:
     """Return what tells a test from others at the same place."""
     known = words.catalogue("commissioning")["details"]
+    if "pair" in test.fields:
+        loaded = test.detail.endswith("-loaded")
+        return said("details", "loaded" if loaded else "pair", pair=test.fields["pair"])
     if test.detail in known:
         return str(known[test.detail])
     if test.detail.startswith("charging-"):

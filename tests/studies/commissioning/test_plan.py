@@ -3,7 +3,7 @@
 import pytest
 
 from asfitted import words
-from asfitted.description.load import load
+from asfitted.description.load import load, load_text
 from asfitted.studies.commissioning.plan import PHASES
 from asfitted.studies.commissioning.signatures import signatures
 from asfitted.studies.commissioning.whole import listed
@@ -11,6 +11,7 @@ from asfitted.studies.study import study
 from asfitted.tables.looked import rows
 from tests.conftest import EXAMPLES
 from tests.studies.builds import studied
+from tests.studies.test_split_phase import CABIN as SPLIT_PHASE
 
 BUILDS = sorted(path.parent.name for path in EXAMPLES.glob("*/build.yaml"))
 #: rows of the list of tests as it was ordered: 83, numbered without a gap
@@ -135,3 +136,12 @@ def test_a_fixed_single_pole_neutral_has_two_ties_and_the_plan_wants_one():
     two = studied(("transfer switch: 25 A 2P", "transfer switch: 25 A 1P"))
     test = next(t for t in two.commissioning.plan if t.id == "bonds")
     assert all(c.expected.high == 1 for c in test.columns if c.expected)
+
+
+def test_both_lines_of_a_split_phase_supply_are_tried():
+    plan = study(load_text(SPLIT_PHASE)).commissioning.plan
+    before = {t.detail: t.columns[0].expected for t in plan if t.code == "supply-before-plugging"}
+    assert set(before) == {"L1-L2", "L1-N", "L2-N", "L1-PE", "L2-PE", "N-PE"}
+    assert (before["L1-L2"].value, before["L1-N"].value) == (240, 120)
+    assert {t.detail for t in plan if t.code == "pins-dead"} == set(before)
+    assert {t.detail for t in plan if (t.code, t.at) == ("voltage", "oven")} >= {"L1-L2", "L1-PE", "L2-PE"}

@@ -101,8 +101,9 @@ def _line_and_earth(subject: Subject) -> Iterator[Test]:
     for outlet in subject.outlets:
         for cable in subject.network.cables.values():
             ends = {core.conductor: core for core in cable.cores if core.b == f"{outlet}.{core.conductor}"}
-            if "L" in ends and "PE" in ends:
-                calculated = cores_ohm(subject, (ends["L"], ends["PE"]))
+            line = next((ends[c] for c in ("L", "L1", "L2") if c in ends), None)
+            if line is not None and "PE" in ends:
+                calculated = cores_ohm(subject, (line, ends["PE"]))
                 expected = conductors(calculated, calculated)
                 yield Test("line-and-earth", "dead", once(expected), outlet, "", {"cables": cable.id})
                 break

@@ -6,8 +6,8 @@ from functools import partial
 from asfitted.description.kinds import AcSupply, Generator, Inverter
 from asfitted.network.states import State
 from asfitted.studies.commissioning.conductors import cores_ohm, floor_ohm
-from asfitted.studies.commissioning.meters import LOW_IMPEDANCE, VOLTMETER, Meter
-from asfitted.studies.commissioning.plan import Column, Expected, Subject, Test
+from asfitted.studies.commissioning.meters import LOW_IMPEDANCE, VOLTMETER, Meter, Pair
+from asfitted.studies.commissioning.plan import Column, Expected, Subject, Test, lines_of, pairs_at
 from asfitted.studies.coverage import Coverage, residual_a
 from asfitted.studies.demand_ac import ac_voltage_v
 from asfitted.studies.loops import C_MIN, LoopResult
@@ -21,11 +21,12 @@ NEUTRAL_V, NEUTRAL_ABOARD_V = 5.0, 2.0
 GHOST_V = 5.0
 #: IEC 60364-6 annex (from memory): a loop measured cold may be two thirds of U0/Ia
 COLD_LOOP = 2 / 3
+#: an earth above this may not stay what it is (BS 7671 Table 41.5, note; from memory)
+STABLE_OHM = 200.0
 #: BS 7671 531.3.2: standing leakage at most 30 % of the rated residual current
 LEAKAGE_SHARE = 0.3
 #: what a clamp meter for direct current shows of nothing (house rule)
 NOTHING_A = 0.05
-PAIRS = ("L-N", "L-PE", "N-PE")
 
 
 def live_tests(subject: Subject) -> Iterator[Test]:
@@ -45,9 +46,9 @@ def _fed(subject: Subject, outlet: str, state: State) -> Column:
     return Column(state.id, not_applicable="" if state.id in subject.covers(outlet) else "not fed")
 
 
-def band(subject: Subject, source: str) -> tuple[float, float, float]:
-    """Return nominal, least and greatest voltage of a source."""
-    volts = ac_voltage_v(subject.network, source)
+def band(subject: Subject, source: str, pair: Pair = ("L", "N")) -> tuple[float, float, float]:
+    """Return nominal, least and greatest voltage of a source; twice that between its two lines."""
+    volts = ac_voltage_v(subject.network, source) * (2 if pair[1].startswith("L") else 1)
     stiff = isinstance(subject.network.items[source].spec, AcSupply)
     low, high = SUPPLY_BAND if stiff else INVERTER_BAND
     return volts, volts * low, volts * high
@@ -55,56 +56,58 @@ def band(subject: Subject, source: str) -> tuple[float, float, float]:
 
 def _before_plugging(subject: Subject) -> Iterator[Test]:
     for supply in subject.network.of_kind("ac supply"):
-        code = "supply-before-plugging" if subject.inlets[supply.id] else "supply-before-switching"
-
-        def column(state: State, pair: str, id_: str = supply.id) -> Column:
-            if state.condition(id_) != "live":
-                return Column(state.id, not_applicable="supply not live")
-            volts, low, high = band(subject, id_)
-            if pair == "N-PE":
-                return Column(state.id, Expected("V", 0.0, high=NEUTRAL_V))
-            earthing = getattr(subject.network.items[id_].spec, "earthing", "")
-            if pair == "L-PE" and earthing == "IT":
-                return Column(state.id, Expected("V"))
-            return Column(state.id, Expected("V", volts, low, high))
-
-        for pair in PAIRS:
-            columns = subject.columns(partial(column, pair=pair))
-            yield Test(code, "live", columns, supply.id, pair)
-        if subject.inlets[supply.id]:
-            true_earth = subject.columns(partial(column, pair="N-PE"))
+        plugs = bool(subject.inlets[supply.id])
+        code = "supply-before-plugging" if plugs else "supply-before-switching"
+        for pair in pairs_at(supply.terminals, supply.id):
+            columns = subject.columns(partial(_of_supply, subject, supply.id, pair))
+            yield Test(code, "live", columns, supply.id, "-".join(pair), _named(pair))
+        if plugs:
+            true_earth = subject.columns(partial(_of_supply, subject, supply.id, ("N", "PE")))
             yield Test("site-earth", "live", true_earth, supply.id)
+
+
+def _named(pair: Pair) -> dict[str, object]:
+    return {"pair": "–".join(pair)}
+
+
+def _of_supply(subject: Subject, supply: str, pair: Pair, state: State) -> Column:
+    if state.condition(supply) != "live":
+        return Column(state.id, not_applicable="supply not live")
+    if pair == ("N", "PE"):
+        return Column(state.id, Expected("V", 0.0, high=NEUTRAL_V))
+    if pair[1] == "PE" and getattr(subject.network.items[supply].spec, "earthing", "") == "IT":
+        return Column(state.id, Expected("V"))
+    volts, low, high = band(subject, supply, pair)
+    return Column(state.id, Expected("V", volts, low, high))
 
 
 def _voltages(subject: Subject) -> Iterator[Test]:
     """Yield line, neutral and earth against each other at every outlet, to earth with both meters."""
     for outlet in subject.outlets:
-        for pair in PAIRS:
-            for meter in (VOLTMETER, LOW_IMPEDANCE) if pair != "L-N" else (VOLTMETER,):
-                detail = pair if meter is VOLTMETER else f"{pair}-loaded"
+        for pair in pairs_at(subject.network.items[outlet].terminals, outlet):
+            for meter in (VOLTMETER, LOW_IMPEDANCE) if pair[1] == "PE" else (VOLTMETER,):
+                detail = "-".join(pair) + ("" if meter is VOLTMETER else "-loaded")
                 columns = subject.columns(partial(_voltage, subject, outlet, pair, meter))
-                yield Test("voltage", "live", columns, outlet, detail, {"pair": pair.replace("-", "–")})
+                yield Test("voltage", "live", columns, outlet, detail, _named(pair))
 
 
-def _voltage(subject: Subject, outlet: str, pair: str, meter: Meter, state: State) -> Column:
+def _voltage(subject: Subject, outlet: str, pair: Pair, meter: Meter, state: State) -> Column:
     cover = subject.covers(outlet).get(state.id)
-    ends = [f"{outlet}.{conductor}" for conductor in pair.split("-")]
     if cover is None:
         return Column(state.id, not_applicable="not fed")
-    if any(end not in subject.instruments.circuit.node_of for end in ends):
-        return Column(state.id, not_applicable="no such conductor")
-    if meter is LOW_IMPEDANCE and pair == "L-PE" and cover.protected:
+    bonded = _measure(subject, cover) == "bonded"
+    if meter is LOW_IMPEDANCE and pair[0] != "N" and cover.protected and bonded:
         return Column(state.id, not_applicable="trips the device")
-    read = subject.instruments.volts(state, [(ends[0], ends[1])], meter)[0]
-    _, low, high = band(subject, cover.source)
-    aboard = not isinstance(subject.network.items[cover.source].spec, AcSupply)
-    if pair == "L-N":
+    read = subject.instruments.volts(state, [(f"{outlet}.{pair[0]}", f"{outlet}.{pair[1]}")], meter)[0]
+    _, low, high = band(subject, cover.source, pair)
+    if pair[1] != "PE":
         return Column(state.id, Expected("V", read, low, high))
-    if _measure(subject, cover) != "bonded":
+    if not bonded:
         # no side is tied to earth: only a meter that loads it shows that nothing stands behind
         limit = max(10.0, 2 * read) if meter is LOW_IMPEDANCE else None
         return Column(state.id, Expected("V", read, high=limit))
-    if pair == "N-PE":
+    if pair[0] == "N":
+        aboard = not isinstance(subject.network.items[cover.source].spec, AcSupply)
         return Column(state.id, Expected("V", read, high=NEUTRAL_ABOARD_V if aboard else NEUTRAL_V))
     return Column(state.id, Expected("V", read, low, high))
 
@@ -119,29 +122,29 @@ def _nothing_fed_back(subject: Subject) -> Iterator[Test]:
     network = subject.network
     for supply in network.of_kind("ac supply"):
         for inlet in subject.inlets[supply.id]:
-            for pair in PAIRS:
-                ends = tuple(f"{inlet}.pins.{conductor}" for conductor in pair.split("-"))
-                if all(end in network.items[inlet].terminals for end in ends):
-                    columns = subject.columns(partial(_pins, subject, supply.id, ends))
-                    fields: dict[str, object] = {"pair": pair.replace("-", "–")}
-                    yield Test("pins-dead", "live", columns, inlet, pair, fields)
+            port = f"{inlet}.pins"
+            for pair in pairs_at(network.items[inlet].terminals, port):
+                ends = (f"{port}.{pair[0]}", f"{port}.{pair[1]}")
+                columns = subject.columns(partial(_pins, subject, supply.id, ends))
+                yield Test("pins-dead", "live", columns, inlet, "-".join(pair), _named(pair))
         columns = subject.columns(partial(_far_end, subject, supply.id))
         yield Test(
             "site-not-fed" if subject.inlets[supply.id] else "grid-not-fed", "live", columns, supply.id
         )
 
 
-def _pins(subject: Subject, supply: str, ends: tuple[str, ...], state: State) -> Column:
+def _pins(subject: Subject, supply: str, ends: Pair, state: State) -> Column:
     if state.condition(supply) != "unplugged":
         return Column(state.id, not_applicable="plugged in")
-    read = subject.instruments.volts(state, [(ends[0], ends[1])], LOW_IMPEDANCE)[0]
+    read = subject.instruments.volts(state, [ends], LOW_IMPEDANCE)[0]
     return Column(state.id, Expected("V", read, high=GHOST_V))
 
 
 def _far_end(subject: Subject, supply: str, state: State) -> Column:
     if state.condition(supply) != "dead":
         return Column(state.id, not_applicable="not plugged dead")
-    ends = (f"{supply}.L", f"{supply}.N")
+    lines = lines_of(subject.network.items[supply].terminals, supply)
+    ends = (f"{supply}.{lines[0]}", f"{supply}.N") if lines else ("", "")
     if any(end not in subject.instruments.circuit.node_of for end in ends):
         return Column(state.id, Expected("V", 0.0, high=GHOST_V))
     read = subject.instruments.volts(state, [ends], LOW_IMPEDANCE)[0]
@@ -197,7 +200,7 @@ def loop_expected(subject: Subject, found: LoopResult) -> Expected:
     """
     aboard = cores_ohm(subject, found.line) + cores_ohm(subject, found.earth)
     expected = found.supply_ohm + aboard if found.loop_ohm is not None else None
-    limit = found.allowed_rcd_ohm
+    limit = min(found.allowed_rcd_ohm, STABLE_OHM) if found.allowed_rcd_ohm else None
     if found.outcome == "overcurrent" and found.allowed_ohm is not None:
         hot = abs(found.line_ohm + found.earth_ohm)
         limit = COLD_LOOP * (found.allowed_ohm + hot) / C_MIN

@@ -1,6 +1,6 @@
 """What a test is: where, in which operating states, and what it should read."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
@@ -152,13 +152,31 @@ class Subject:
         """Socket-outlets and fixed consumers of alternating current, as far as something feeds them."""
         fed = {cover.outlet for of_state in self.coverage.values() for cover in of_state}
         kinds = ("sockets", "GFCI receptacle", "load", "battery charger")
-        return tuple(i.id for i in self.network.of_kind(*kinds) if i.id in fed and f"{i.id}.L" in i.terminals)
+        return tuple(
+            i.id for i in self.network.of_kind(*kinds) if i.id in fed and lines_of(i.terminals, i.id)
+        )
 
     @cached_property
     def sockets(self) -> tuple[str, ...]:
         """The socket-outlets among them."""
         found = {item.id for item in self.network.of_kind("sockets", "GFCI receptacle")}
         return tuple(outlet for outlet in self.outlets if outlet in found)
+
+
+def lines_of(terminals: Iterable[str], port: str) -> tuple[str, ...]:
+    """Return the line conductors at a port of some equipment: L, or L1 and L2."""
+    there = set(terminals)
+    return tuple(c for c in ("L", "L1", "L2") if f"{port}.{c}" in there)
+
+
+def pairs_at(terminals: Iterable[str], port: str) -> tuple[tuple[str, str], ...]:
+    """Return every pair of conductors at a port: line to line, line to neutral, line and neutral to earth."""
+    there = set(terminals)
+    lines = lines_of(there, port)
+    others = [c for c in ("N", "PE") if f"{port}.{c}" in there]
+    to_line = [(a, b) for n, a in enumerate(lines) for b in lines[n + 1 :]]
+    to_others = [(line, other) for other in others for line in lines]
+    return (*to_line, *to_others, *([("N", "PE")] if len(others) == 2 else []))
 
 
 Tests = Iterator[Test]

@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 
 from asfitted.network.sites import Site
 from asfitted.network.states import State
-from asfitted.studies.commissioning.live import PAIRS
 from asfitted.studies.commissioning.meters import LOW_IMPEDANCE, VOLTMETER, Instruments, usual_sites
 from asfitted.studies.commissioning.plan import Subject
 from asfitted.tables.circuit_defaults import Bound
@@ -65,7 +64,7 @@ def _of_links(subject: Subject) -> Iterator[Signature]:
                 ),
                 None,
             )
-            if outlet is not None:
+            if outlet is not None and f"{outlet}.L" in subject.network.items[outlet].terminals:
                 yield _read(subject.instruments, state, outlet, "", "link made")
                 yield _read(subject.instruments, state, outlet, "", "link missing", (branch,))
                 break
@@ -74,8 +73,7 @@ def _of_links(subject: Subject) -> Iterator[Signature]:
 def _read(
     instruments: Instruments, state: State, at: str, port: str, condition: str, broken: tuple[str, ...] = ()
 ) -> Signature:
-    ends = [tuple(f"{at}.{port}{conductor}" for conductor in pair.split("-")) for pair in PAIRS]
-    pairs = [(a, b) for a, b in ends]
+    pairs = [(f"{at}.{port}{a}", f"{at}.{port}{b}") for a, b in (("L", "N"), ("L", "PE"), ("N", "PE"))]
     return Signature(
         at,
         state.id,
