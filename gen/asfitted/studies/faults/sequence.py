@@ -23,6 +23,8 @@ from asfitted.studies.let_through import HALF_PERIOD_S
 #: two units whose times differ by less act together
 TOGETHER_S = 1e-6
 STAGES = 16
+#: so many units of one sequence act before they must; three in a row are less likely than any other failure
+EARLY_MOST = 2
 #: so many cases are solved at a time, for the sake of memory
 CASES_AT_A_TIME = 512
 #: a short-circuit heats a conductor without loss for this long (IEC 60364-4-43 434.5.2)
@@ -76,7 +78,7 @@ class Run:
     since_s: Real
     slowest_s: Real
     now_s: float = 0.0
-    first_acts: str = ""
+    early: tuple[str, ...] = ()
     restarts: bool = False
     hunts: bool = False
     driven_back: bool = False
@@ -117,7 +119,8 @@ def play(
     alternatives: bool,
     residual_only: bool = False,
 ) -> list[Run]:
-    """Play runs to their end; with `alternatives` also every unit that may act first, as runs of their own.
+    """Play runs to their end; with `alternatives` also every unit that may act earlier than those that must, as
+    runs of their own.
 
     `residual_only` looks at a build in service: no overload is judged, since nobody said what is switched on.
     """
@@ -208,9 +211,9 @@ def _stage(
             run.may = tuple(dict.fromkeys((*run.may, *others)))
             found.append((run, True))
             continue
-        if alternatives and not run.steps:
+        if alternatives and len(run.early) < EARLY_MOST:
             for name in others:
-                other = replace(run, steps=[], first_acts=name, may=tuple(n for n in others if n != name))
+                other = _branch(run, name, others)
                 _advance(bench, other, counted, column, replace(step, acted=(name,)))
                 found.append((other, False))
         if not run.steps:
@@ -219,6 +222,12 @@ def _stage(
         seen = _advance(bench, run, counted, column, step)
         found.append((run, seen))
     return found
+
+
+def _branch(run: Run, name: str, others: Sequence[str]) -> Run:
+    """Return a run that goes another way from here: `name` acts as early as it may."""
+    may = dict.fromkeys((*run.may, *(other for other in others if other != name)))
+    return replace(run, steps=list(run.steps), early=(*run.early, name), may=tuple(may))
 
 
 def _named(names: Sequence[str], which: NDArray[np.bool_]) -> dict[int, tuple[str, ...]]:

@@ -161,9 +161,9 @@ def _play(
     ]
     service = [run for run in runs if run.fault.kind == "none"]
     played = play(bench, service, metal, alternatives=False, residual_only=True)
-    played += play(bench, [run for run in runs if run not in service], metal, alternatives=two)
+    played += play(bench, [run for run in runs if run not in service], metal, alternatives=True)
     # where several orders end equally badly the likeliest is told
-    told = sorted((run for run in played if _happens(run)), key=lambda run: bool(run.first_acts))
+    told = sorted((run for run in played if _happens(run)), key=lambda run: len(run.early))
     limits = {final: _limit(bench, state, final) for final in (True, False)}
     for judged in judge(bench, metal, told, [limits[run.fault.final][0] or inf for run in told]):
         yield judged.rank, _result(bench, metal, state, judged, *limits[judged.run.fault.final])
