@@ -339,8 +339,6 @@ HAZARDS = {
         [(BOND, "neutral bond: {kind: none}"), ("earth_bar, W9: 50 mm² 0.8 m, body]", "earth_bar]")],
         {"no-bond": ON_INVERTER, "fault-until-touched": ON_SITE},
     ),
-    # on tyres nothing but a person brings the current of a chafed core ahead of the transformer back to the site
-    "isolating transformer in a vehicle": (SCREEN_ONLY, {"fault-until-touched": ON_SITE}),
     "isolating transformer, shore earth on the earth bar": (
         [
             *SCREEN_ONLY,
@@ -422,6 +420,7 @@ SOUND = {
         ("W7: 0.3 m, AC board", "W7: 0.3 m, QF9: RCD 25 A 30 mA type A 2P, W77: 0.3 m, AC board")
     ],
     "isolating transformer, screen only": [*SCREEN_ONLY, BOAT],
+    "isolating transformer in a vehicle": SCREEN_ONLY,
     "isolating transformer at a site on TN-C-S": [*SCREEN_ONLY, BOAT, ("16 A TN-S", "16 A TN-C-S")],
     "one outlet as electrical separation": [
         (BOND, "neutral bond: {kind: none}"),

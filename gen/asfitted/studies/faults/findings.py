@@ -15,7 +15,7 @@ from asfitted.network.build import input_terminals, output_terminals
 from asfitted.network.model import Network
 from asfitted.studies.bonding import protective_potentials
 from asfitted.studies.faults.result import FaultResult
-from asfitted.studies.faults.tails import ahead_of_rcd
+from asfitted.studies.faults.tails import ahead_of_rcd, ahead_of_transformer
 from asfitted.studies.results import Finding, Grade
 from asfitted.tables.rules import rule_set
 
@@ -26,6 +26,8 @@ INSULATION = ("live to case", "live to structure", "live to neutral", "live to t
 TAIL_M = 3.0
 #: more than any load leaves in a residual current device: line and earth are joined
 SHORT_A = 63.0
+#: verdicts in which metal stays live until somebody touches it, or for ever
+SHOCKS = ("only when touched", "stays")
 POTENTIAL = Grade.POTENTIAL
 
 
@@ -112,6 +114,10 @@ def _not_cleared(network: Network, r: FaultResult, own: tuple[str, ...]) -> Iter
     first = (own[0],) if own else ()
     if r.verdict == "stays" and not r.second and _insulation_not_stated(network, r):
         yield Hazard("insulation-ahead-of-rcd", Grade.INVESTIGATION, "double insulation", (r.at,), first, r)
+    elif r.verdict in SHOCKS and r.kind == "live to structure" and ahead_of_transformer(network, r.at):
+        yield Hazard(
+            "insulation-ahead-of-transformer", Grade.INVESTIGATION, "double insulation", (), first, r
+        )
     elif r.verdict == "stays" and r.second:
         # no rule asks that two faults in a row be borne, where the first shows itself to nobody
         yield Hazard("second-fault-not-cleared", Grade.IMPROVEMENT, "disconnection time", (r.kind,), first, r)

@@ -177,7 +177,7 @@ def _stage(
     magnetic = np.array(
         [bool(d.overcurrent and d.overcurrent.magnetic) for d in bench.units.devices], dtype=bool
     )
-    at_once = np.any(magnetic[:, None] & (stage.overcurrent_slow_s <= AT_ONCE_S), axis=0)
+    at_once = np.any(magnetic[:, None] & (stage.overcurrent_slow_s <= AT_ONCE_S + TOGETHER_S), axis=0)
     heating_s = np.where(at_once, HALF_PERIOD_S, ADIABATIC_S).tolist()
     driven = np.asarray(stage.outcome.settled.backwards.any(axis=0)).tolist()
     still = stage.outcome.settled.still.tolist()
