@@ -3,13 +3,14 @@
 import json
 
 import pytest
-from tests.studies.builds import studied, varied
+from tests.studies.builds import EXAMPLE, studied, varied
 
 from asfitted import words
 from asfitted.chapters.book import Book
 from asfitted.chapters.pages import CHAPTERS, pages
 from asfitted.chapters.record import record
 from asfitted.description.load import load_text
+from asfitted.description.results import load_results
 from asfitted.pipeline import fingerprint
 from asfitted.studies.study import study
 
@@ -139,3 +140,15 @@ def test_a_chosen_bonding_conductor_has_its_size_everywhere():
         schedule = text_of(build).split("{#cables}")[1].split("\n## ")[0]
         row = next(line for line in schedule.splitlines() if f">{id_}</span>" in line)
         assert size.designation in row.replace("\u00a0", " ")
+
+
+def test_who_tested_with_which_instrument_stays_out_of_the_public_edition():
+    folder = EXAMPLE.parent
+    build = study(load_text(varied(), EXAMPLE), load_results(folder))
+    public = text_of(build, "public") + json.dumps(record(build, "f" * 64), ensure_ascii=False)
+    owner = text_of(build, "owner")
+    for private in ("LR&#45;0417", "the builder&#44; with a qualified electrician"):
+        assert private not in public
+    assert "LR-0417" not in public
+    assert "LR&#45;0417" in owner
+    assert "0&#46;31 ohm" in public
