@@ -71,7 +71,8 @@ def test_everything_of_a_build(terminals, monkeypatch, capsys):
     different = len({state.id for state in found})
     with capsys.disabled():
         print(
-            f"\n{len(network.owner)} terminals, 12 states ({different} different) × {number} a.c. faults: {seconds:.2f} s with everything "
+            f"\n{len(network.owner)} terminals, 12 states ({different} different) × {number} a.c. faults: "
+            f"{seconds:.2f} s with everything "
             f"({results} results, {counted['cases']} case-stages, {counted['factors']} factors)"
         )
     assert results > 100
