@@ -2,12 +2,13 @@ import math
 import re
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from asfitted.studies.cable_findings import apart
 from asfitted.words import catalogue, text
 
-from .small import LAUNCH, codes, sizing
+from .small import LAUNCH, TRAILER, VEHICLE, codes, sizing
 
 BASE = sizing()
 BOAT = sizing(of=LAUNCH)
@@ -225,3 +226,28 @@ def test_equal_figures_are_no_breach_of_the_breaking_capacity(supply_a, breaks):
     device = result.devices["QF1"]
     assert device.prospective_current_a == pytest.approx(supply_a, rel=0.005)
     assert ("breaking-capacity-exceeded" not in codes(result)) == breaks
+
+
+@pytest.mark.parametrize(
+    ("code", "build", "edits"),
+    [
+        # QF1 and the site's own device both stand before W1; W11 hangs on two sources
+        ("device-above-cable", VEHICLE, (("W11: 1.5 mm²", "W11: 0.5 mm²"),)),
+        ("small-conductor", TRAILER, (("F2: {breaker: 15 A", "F2: {breaker: 20 A"),)),
+    ],
+)
+def test_a_cable_behind_too_large_a_device_is_found_once_whatever_feeds_it(code, build, edits):
+    found = [f for f in sizing(*edits, of=build).findings if f.code == code]
+    assert len(found) == 1
+    assert len(set(found[0].where)) == len(found[0].where)
+
+
+def test_no_place_is_named_twice_where_the_source_is_its_own_device():
+    found = sizing(("W1: 25 m rubber", "W1: 1.5 mm² 5 m rubber"))
+    assert all(len(set(f.where)) == len(f.where) for f in found.findings)
+
+
+@given(st.floats(0.1, 500), st.floats(0.1, 500))
+def test_two_figures_of_one_sentence_are_told_apart(one, other):
+    assume(round(one, 5) != round(other, 5))
+    assert len(set(apart(one, other))) == 2

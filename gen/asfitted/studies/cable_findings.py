@@ -30,7 +30,7 @@ def cable_findings(
         named = (
             part for key in ("device", "source") for part in str(fields.get(key) or "").split(" + ") if part
         )
-        where, working = (cable.id, *named), f"{cable.id}.{check}"
+        where, working = tuple(dict.fromkeys((cable.id, *named))), f"{cable.id}.{check}"
         return Finding(code, grade, where, cable.mark, (), {**given, **fields}, rules.clause(clause), working)
 
     least = rules.limits.get("smallest a.c. conductor")
@@ -51,13 +51,15 @@ def cable_findings(
         return
     if abs(load.current_a) > limit:
         scenario = trial.scenarios[load.scenario or 0]
+        current_a, capacity_a = apart(abs(load.current_a), limit)
         yield finding(
             "cable-overloaded",
             Grade.POTENTIAL,
             "capacity",
             "design current",
-            current_a=round(abs(load.current_a), 1),
-            fitting_size=fitting_size(trial, cable, abs(load.current_a)),
+            current_a=current_a,
+            capacity_a=capacity_a,
+            **larger(fitting_size(trial, cable, abs(load.current_a))),
             source=scenario.source,
         )
     elif rules.continuous and load.required_a > uncorrected:
@@ -69,7 +71,7 @@ def cable_findings(
             current_a=round(abs(load.current_a), 1),
             required_a=round(load.required_a, 1),
             uncorrected_a=round(uncorrected, 1),
-            fitting_size=_size_before_factors(trial, cable, load.required_a),
+            **larger(_size_before_factors(trial, cable, load.required_a)),
         )
     for protection in found:
         yield from _protection_findings(trial, cable, protection, limit, finding)
@@ -93,7 +95,7 @@ def _protection_findings(
             device=device.id if device else "–",
             source=source,
             current_a=round(protection.limit_a, 1),
-            fitting_size=fitting_size(trial, cable, protection.limit_a),
+            **larger(fitting_size(trial, cable, protection.limit_a)),
         )
     elif protection.manner in ("none", "too large") and device:
         ampacity = _ampacity_a(trial, cable)
@@ -107,8 +109,7 @@ def _protection_findings(
             rating_a=device.rating_a,
             permitted_a=round(permitted.rating_a, 1),
             ampacity_a=round(ampacity, 1),
-            source=source,
-            fitting_size=size_for_device(trial, cable, device.rating_a),
+            **larger(size_for_device(trial, cable, device.rating_a)),
             **_or_device(trial, device.id, permitted.rating_a),
         )
     elif protection.manner == "too large" and protection.unprotected_m:
@@ -130,7 +131,7 @@ def _protection_findings(
             device=device.id,
             rating_a=device.rating_a,
             permitted_a=round(permitted.rating_a, 1),
-            fitting_size=size_for_device(trial, cable, device.rating_a),
+            **larger(size_for_device(trial, cable, device.rating_a)),
             **_or_device(trial, device.id, permitted.good_practice_a),
         )
     elif device and factor and device.i2_a > factor.value * limit:
@@ -142,7 +143,7 @@ def _protection_findings(
             device=device.id,
             rating_a=device.rating_a,
             i2_a=round(device.i2_a, 1),
-            fitting_size=fitting_size(trial, cable, device.i2_a / factor.value),
+            **larger(fitting_size(trial, cable, device.i2_a / factor.value)),
         )
     if protection.manner == "behind" and protection.unprotected_m:
         allowed = allowed_length(trial, protection).value
@@ -158,6 +159,20 @@ def _protection_findings(
                 length_m=length,
                 allowed_m=allowed,
             )
+
+
+def apart(one: float, other: float) -> tuple[float, float]:
+    """Return two different figures rounded to the fewest decimals, one at the least, that tell them apart."""
+    for decimals in range(1, 6):
+        if round(one, decimals) != round(other, decimals):
+            break
+    return round(one, decimals), round(other, decimals)
+
+
+def larger(size: str) -> dict[str, object]:
+    """Return the size of a cable that would do, and the words for it, which say so where no standard one does."""
+    key = "larger cable" if size != "–" else "no larger cable"
+    return {"fitting_size": size, "larger": words.text("report", key, size=size)}
 
 
 def _or_device(trial: Trial, id_: str, limit_a: float) -> dict[str, object]:

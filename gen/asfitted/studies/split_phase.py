@@ -9,6 +9,7 @@ from asfitted.network.build import input_terminals
 from asfitted.network.model import Cable, Item
 from asfitted.network.states import State
 from asfitted.studies.auto_size import fitting_size
+from asfitted.studies.cable_findings import larger
 from asfitted.studies.protection import Feed, devices_before, foreseeable_a
 from asfitted.studies.results import Finding, Grade
 from asfitted.studies.trial import Trial
@@ -78,7 +79,7 @@ def _overloaded(trial: Trial, cable: Cable, source: str, site: str, total_a: flo
         "device": source,
         "current_a": round(total_a, 1),
         "capacity_a": round(trial.capacity_a(cable.id), 1),
-        "fitting_size": fitting_size(trial, cable, total_a),
+        **larger(fitting_size(trial, cable, total_a)),
     }
     clause = trial.rules.clause("shared neutral")
     where = (cable.id, source, site)
