@@ -5,9 +5,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from asfitted.description.values import METRIC_SIZES_MM2, size
+from asfitted.network.resistance import core_resistance_20c
 from asfitted.studies.drop import conductors_in_series, core_impedance, drop_v
 
-from .small import network
+from .small import network, sizing
 
 VAN = network()
 
@@ -61,3 +62,31 @@ def test_longer_never_smaller_drop(id_, mm2, current, lengths):
 def test_thicker_never_larger_drop(sizes, current):
     thin, thick = (drop("W10", f"{mm2:g} mm²", current) for mm2 in sizes)
     assert thick <= thin
+
+
+#: IEC 60228:2004 Tables 2 and 3, 2.5 mm² copper at 20 °C, in ohm per km
+CLASS_2_OHM_PER_KM, CLASS_5_OHM_PER_KM = 7.41, 7.98
+
+
+@pytest.mark.parametrize(
+    ("described", "least", "greatest"),
+    [
+        (None, CLASS_2_OHM_PER_KM, CLASS_5_OHM_PER_KM),
+        ("class 2", CLASS_2_OHM_PER_KM, CLASS_2_OHM_PER_KM),
+        ("class 5", CLASS_5_OHM_PER_KM, CLASS_5_OHM_PER_KM),
+    ],
+)
+def test_resistance_where_the_class_is_not_given_lies_between_the_classes_of_iec_60228(
+    described, least, greatest
+):
+    cable = replace(VAN.cables["W10"], flexible=False, length_m=1000.0)
+    bounds = ("least", "greatest")
+    found = [core_resistance_20c(cable, size("2.5 mm²"), described, bound).value for bound in bounds]
+    assert found == pytest.approx([least, greatest])
+
+
+def test_greatest_fault_current_flows_through_the_class_of_less_resistance():
+    """3 kA at 230 V, then 25 m + 1 m of 2.5 mm²: the lead is flexible rubber (class 5), W2 may be of class 2."""
+    rcbo = next(w for w in sizing().workings if w.subject == "QF1" and w.quantity == "breaking_capacity")
+    ohm = 230 / 3000 + 0.025 * CLASS_5_OHM_PER_KM + 0.001 * CLASS_2_OHM_PER_KM
+    assert rcbo.result == pytest.approx(230 / ohm, rel=1e-6)

@@ -22,13 +22,13 @@ from asfitted.network.mna import Equations
 from asfitted.network.model import LINE, Bond, Contact, Core, Item, Network
 from asfitted.network.parts import Parts, Source, Taken
 from asfitted.network.potentials import Potentials
+from asfitted.network.resistance import core_resistance_20c
 from asfitted.network.sites import Site
 from asfitted.network.source_parts import add_battery, add_generator, add_inverter, add_transformer
 from asfitted.network.states import State
 from asfitted.network.supply_parts import add_supply
 from asfitted.tables.circuit_defaults import Bound
-from asfitted.tables.conductors import resistance_20c_ohm_per_km, resistance_at
-from asfitted.tables.looked import NoRowError
+from asfitted.tables.conductors import resistance_at
 
 RESIDUAL_KINDS = ("RCD", "RCBO", "GFCI breaker")
 #: equipment with a metal case, unless it is of class II or III
@@ -307,15 +307,12 @@ def _add_core(
 ) -> None:
     cable = network.cables[core.cable]
     size = core.size or sizes.get(cable.id) or cable.at_least or to_size(UNSIZED_MM2)
-    try:
-        r20 = resistance_20c_ohm_per_km(size.designation, size.mm2, cable.flexible)
-    except NoRowError as missing:
-        if missing.nearest is None:
-            raise
-        r20 = missing.nearest
+    described = network.description.cables[cable.id].conductor_class
+    # the least current flows through the greatest resistance: warm copper, of the worse class where none is given
+    r20 = core_resistance_20c(cable, size, described, "greatest" if parts.bound == "least" else "least")
     hot = parts.overrides.get("core temperature", cable.conductor_temp_c)
     temperature = hot if parts.bound == "least" else parts.default("core temperature", "")
-    ohm = resistance_at(r20.value, temperature) / 1000 * cable.length_m
+    ohm = resistance_at(r20.value, temperature)
     x = parts.default("core reactance", "") * cable.length_m
     parts.resistor(core.id, node[core.a], node[core.b], "core", ohm, cable.id, x)
 

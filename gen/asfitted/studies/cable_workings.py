@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from asfitted.network.model import Cable
+from asfitted.network.resistance import core_resistance_20c
 from asfitted.studies.cable_checks import Load, allowed_length
 from asfitted.studies.continuous import consumers_over
-from asfitted.studies.drop import conductors_in_series, core_resistance_20c, drop_v
+from asfitted.studies.drop import conductors_in_series, drop_v
 from asfitted.studies.protection import Device, Protection
 from asfitted.studies.results import Input, Limit, Verdict, Working
 from asfitted.studies.trial import Trial

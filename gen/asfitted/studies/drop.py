@@ -4,30 +4,9 @@ from collections.abc import Callable, Mapping
 
 from asfitted.description.values import Size
 from asfitted.network.model import Cable, Core
+from asfitted.network.resistance import core_resistance_20c
 from asfitted.studies.feeding import Tree
-from asfitted.tables.conductors import copper, resistance_20c_ohm_per_km, resistance_at
-from asfitted.tables.looked import Looked, NoRowError
-
-
-def core_resistance_20c(cable: Cable, size: Size, conductor_class: str | None) -> Looked:
-    """Return the resistance of one core of `cable` at 20 °C, in ohm.
-
-    Without a class of conductor the higher of classes 2 and 5 is taken.
-    """
-    classes = {"class 2": (False,), "class 5": (True,)}.get(conductor_class or "", (True, False))
-    if cable.flexible:
-        classes = (True,)
-    found = max((_per_km(size, flexible) for flexible in classes), key=lambda looked: looked.value)
-    return Looked(found.value / 1000 * cable.length_m, found.source, found.verified, found.note)
-
-
-def _per_km(size: Size, flexible: bool) -> Looked:
-    try:
-        return resistance_20c_ohm_per_km(size.designation, size.mm2, flexible)
-    except NoRowError as missing:
-        if missing.nearest is None:
-            raise
-        return missing.nearest
+from asfitted.tables.conductors import copper, resistance_at
 
 
 def core_impedance(cable: Cable, size: Size, conductor_class: str | None, ac: bool) -> complex:

@@ -11,6 +11,7 @@ from typing import Literal
 
 from asfitted.network.build import input_terminals
 from asfitted.network.model import Core
+from asfitted.network.resistance import core_resistance_20c
 from asfitted.network.states import State
 from asfitted.studies.demand_ac import ac_voltage_v
 from asfitted.studies.disconnection import (
@@ -20,7 +21,6 @@ from asfitted.studies.disconnection import (
     overcurrent_releases,
     residual_releases,
 )
-from asfitted.studies.drop import core_resistance_20c
 from asfitted.studies.earth_path import protective_way, return_terminal
 from asfitted.studies.electrodes import TOUCH_LIMIT_V, OwnElectrode, own_electrode
 from asfitted.studies.feeding import Element
@@ -216,7 +216,7 @@ def _greatest(
     for core in cores:
         cable = trial.network.cables[core.cable]
         conductor_class = trial.network.description.cables[cable.id].conductor_class
-        cold += core_resistance_20c(cable, trial.sizes[cable.id], conductor_class).value
+        cold += core_resistance_20c(cable, trial.sizes[cable.id], conductor_class, "least").value
     if supply.fault_max_a:
         return voltage_v / (voltage_v / supply.fault_max_a + cold)
     return limit_a if limit_a != float("inf") and supply.system == "limited" else None

@@ -11,9 +11,9 @@ from asfitted.description.kinds import (
     SolarArray,
 )
 from asfitted.network.model import Core, Item
+from asfitted.network.resistance import core_resistance_20c
 from asfitted.studies.dc_checks import lowest_c
 from asfitted.studies.demand_dc import CHARGE_OVER_NOMINAL, highest_voltage_v
-from asfitted.studies.drop import core_resistance_20c
 from asfitted.studies.feeding import Tree
 from asfitted.studies.protection import Feed
 from asfitted.studies.scenario import Demand
@@ -111,7 +111,7 @@ def prospective(trial: Trial, feed: Feed, source: Origin, terminal: str) -> Pros
         if isinstance(element, Core):
             cable = trial.network.cables[element.cable]
             conductor_class = trial.network.description.cables[cable.id].conductor_class
-            cables_ohm += core_resistance_20c(cable, trial.sizes[cable.id], conductor_class).value
+            cables_ohm += core_resistance_20c(cable, trial.sizes[cable.id], conductor_class, "least").value
     source_ohm = source.voltage_v / source.current_a
     current = source.voltage_v / (source_ohm + cables_ohm)
     return Prospective(current, source.voltage_v, source_ohm, cables_ohm)

@@ -1,8 +1,8 @@
 """Resistances to expect with an ohmmeter: protective conductors and circuits, at 20 °C, hot or cold."""
 
 from asfitted.network.model import Core
+from asfitted.network.resistance import core_resistance_20c
 from asfitted.studies.commissioning.plan import Expected, Subject
-from asfitted.studies.drop import core_resistance_20c
 from asfitted.tables.conductors import copper
 
 #: a reading may exceed the calculated resistance by this share before a joint is suspect
