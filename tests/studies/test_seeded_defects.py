@@ -171,6 +171,11 @@ DEFECTS = [
     ),
     ("case-conductor-dc", LAUNCH, [(HOUSE_MINUS, HOUSE_MINUS + CASE_ON_HULL)]),
     (
+        "case-conductor-unfused",
+        LAUNCH.replace(HOUSE_MINUS, HOUSE_MINUS + CASE_ON_HULL).replace("W27: 16 mm²", "W27: 70 mm²"),
+        [("F10: fuse T 225 A", "F10: isolator 1P 300 A 48 V dc")],
+    ),
+    (
         "unprotected-length",
         LAUNCH.replace("IEC 60364", "ISO 13297")
         .replace("battery cable 0.3 m", "battery cable 0.2 m")

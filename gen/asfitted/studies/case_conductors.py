@@ -4,6 +4,7 @@ If the battery's plus touches the case, or the minus conductor comes loose, the 
 the d.c. fuse lets through, for as long as that takes to open.
 """
 
+import math
 from collections.abc import Iterator
 
 from asfitted.description.kinds import DcDcCharger, Inverter
@@ -18,6 +19,7 @@ from asfitted.studies.trial import Trial
 #: % of what
 #: it carries
 FUSE_SHARE = 1.35
+CLAUSE = "ABYC E-11"
 
 
 def case_conductors(
@@ -25,13 +27,27 @@ def case_conductors(
 ) -> Iterator[tuple[Working, tuple[Finding, ...]]]:
     """Yield each case conductor of a converter on a battery whose minus is tied to earth, with its check."""
     for item, cases, fuse_a in _converters(trial, feeds, states):
-        yield _checked(trial, item, cases, fuse_a)
+        if math.isfinite(fuse_a):
+            yield _checked(trial, item, cases, fuse_a)
+
+
+def unfused_cases(trial: Trial, feeds: tuple[Feed, ...], states: tuple[State, ...]) -> Iterator[Finding]:
+    """Yield each case conductor of a converter into which a battery drives what it can: one way has no fuse."""
+    for item, cases, fuse_a in _converters(trial, feeds, states):
+        if not math.isfinite(fuse_a):
+            fields = _fields(trial, item, cases) | {
+                "fitting_a": math.floor(FUSE_SHARE * sum(_carries_a(trial, c) for c in cases))
+            }
+            where = (item.id, *(c.id for c in cases))
+            yield Finding("case-conductor-unfused", Grade.POTENTIAL, where, cases[0].mark, (), fields, CLAUSE)
 
 
 def case_needs_a(trial: Trial, feeds: tuple[Feed, ...], states: tuple[State, ...]) -> dict[str, float]:
     """Return what each case conductor written `auto` must carry beside those of given size, by cable id."""
     needs: dict[str, float] = {}
     for _, cases, fuse_a in _converters(trial, feeds, states):
+        if not math.isfinite(fuse_a):  # no size would do: the fuse is missing, not copper
+            continue
         given = sum(_carries_a(trial, c) for c in cases if c.size)
         for cable in cases:
             if cable.size is None:
@@ -42,7 +58,7 @@ def case_needs_a(trial: Trial, feeds: tuple[Feed, ...], states: tuple[State, ...
 def _converters(
     trial: Trial, feeds: tuple[Feed, ...], states: tuple[State, ...]
 ) -> Iterator[tuple[Item, list[Cable], float]]:
-    """Yield each converter with its case conductors and the rating of its d.c. fuse."""
+    """Yield each converter with its case conductors and the rating of its d.c. fuse, infinite where none is."""
     for item in trial.network.items.values():
         if not isinstance(item.spec, Inverter | DcDcCharger):
             continue
@@ -64,15 +80,15 @@ def _at_case(cable: Cable, item: Item) -> bool:
 
 
 def _fuse_a(feeds: tuple[Feed, ...], plus: str) -> float | None:
-    """Return the rating of the largest device before a plus terminal on the battery side; None if
-    there is none.
+    """Return what flows for long into a plus terminal from the batteries: the rating of the largest device before
+    it, infinite where a way has none; None if no battery reaches it.
     """
-    found = [
-        devices_before(feed.tree, plus, feed.source)[:1]
-        for feed in feeds
-        if feed.tree.root.endswith(".plus") and plus in feed.tree.came and feed.limit_a == float("inf")
-    ]
-    return max((chain[0].rating_a for chain in found if chain), default=None)
+    found = []
+    for feed in feeds:
+        if feed.tree.root.endswith(".plus") and plus in feed.tree.came and feed.limit_a == math.inf:
+            chain = devices_before(feed.tree, plus, feed.source)
+            found.append(chain[0].rating_a if chain else math.inf)
+    return max(found, default=None)
 
 
 def _minus_on_earth(state: State, item: Item) -> bool:
@@ -88,7 +104,6 @@ def _checked(
 ) -> tuple[Working, tuple[Finding, ...]]:
     carries = sum(_carries_a(trial, c) for c in cases)
     sizes = " + ".join(trial.sizes[c.id].designation for c in cases)
-    clause = "ABYC E-11"
     working = Working(
         item.id,
         "case_conductor",
@@ -97,22 +112,27 @@ def _checked(
         (Input("I_n", fuse_a, "A", "rating"), Input("I_z", carries, "A", "table")),
         fuse_a,
         "A",
-        clause,
-        Limit("≤", FUSE_SHARE * carries, "A", clause),
+        CLAUSE,
+        Limit("≤", FUSE_SHARE * carries, "A", CLAUSE),
         "holds" if fuse_a <= FUSE_SHARE * carries else "fails",
         note="; ".join((", ".join(c.id for c in cases), sizes)),
     )
     if fuse_a <= FUSE_SHARE * carries:
         return working, ()
-    fields: dict[str, object] = {
-        "equipment": item.id,
-        "cable": ", ".join(c.id for c in cases),
-        "size": sizes,
+    fields = _fields(trial, item, cases) | {
         "fuse_a": fuse_a,
-        "carries_a": round(carries, 1),
         "needed_a": round(fuse_a / FUSE_SHARE, 1),
     }
     where = (item.id, *(c.id for c in cases))
     return working, (
-        Finding("case-conductor-dc", Grade.IMPROVEMENT, where, cases[0].mark, (), fields, clause, working.id),
+        Finding("case-conductor-dc", Grade.POTENTIAL, where, cases[0].mark, (), fields, CLAUSE, working.id),
     )
+
+
+def _fields(trial: Trial, item: Item, cases: list[Cable]) -> dict[str, object]:
+    return {
+        "equipment": item.id,
+        "cable": ", ".join(c.id for c in cases),
+        "size": " + ".join(trial.sizes[c.id].designation for c in cases),
+        "carries_a": round(sum(_carries_a(trial, c) for c in cases), 1),
+    }

@@ -13,7 +13,7 @@ from asfitted.studies.auto_size import fitting_size
 from asfitted.studies.cable_checks import Load, Margins, design_current, margins, protections, worst
 from asfitted.studies.cable_findings import cable_findings
 from asfitted.studies.cable_workings import workings
-from asfitted.studies.case_conductors import case_conductors
+from asfitted.studies.case_conductors import case_conductors, unfused_cases
 from asfitted.studies.claims import Claim, claims
 from asfitted.studies.dc_checks import dc_findings, solar
 from asfitted.studies.device_checks import DeviceResult, devices, switch_voltages
@@ -198,6 +198,7 @@ def _of_direct_current(
     ):
         yield working
         yield from checked
+    yield from unfused_cases(trial, feeding, states)
     for workings_, checked in surges(trial):
         yield from workings_
         yield from checked

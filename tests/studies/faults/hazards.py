@@ -438,6 +438,6 @@ LEFT_TO_SIZING = {
                 "F10: fuse T 250 A, W21: battery cable 0.9 m, inverter]\n  - plus:  [battery, W24: 1.5 mm² 4 m, inverter]",  # noqa: E501
             )
         ],
-        "no-protection",
+        {"no-protection", "case-conductor-unfused"},
     ),
 }
