@@ -13,7 +13,7 @@ from asfitted.tables.rules import rule_set
 
 def shore_isolation_findings(network: Network, states: tuple[State, ...]) -> tuple[Finding, ...]:
     """Return each transformer whose shore earth ends at its screen, and which a conductor, a case or the d.c.
-    side goes round.
+    side goes round: of the upper two classes where there is a hull or body to make live.
     """
     return merge_states(
         (state.id, finding)
@@ -31,21 +31,21 @@ def _defeated(state: State, item: Item) -> Iterator[Finding]:
         return
     ashore = [f"{item.id}.primary.{c}" for c in ("PE", "N", "L")] + [f"{s}.PE" for s in supplies]
     hulls = [structure.id for structure in network.of_kind("structure")]
-    way = _way(state, ashore, {f"{item.id}.secondary.PE", *hulls})
+    way = _way(state, ashore, {*hulls, *(f"{item.id}.secondary.{c}" for c in ("PE", "N", "L"))})
     if way is None:
         return
     reached = state.potentials.same(way[-1], hulls[0]) if hulls else False
     between = _between(network, way)
     yield Finding(
         "isolation-defeated",
-        Grade.POTENTIAL if reached else Grade.IMPROVEMENT,
+        Grade.POTENTIAL if hulls else Grade.IMPROVEMENT,
         (item.id, *between),
         item.mark,
         fields={
             "transformer": item.id,
             "supply": ", ".join(supplies),
             "way": ", ".join(between),
-            "metal": hulls[0] if reached else f"{item.id}.secondary.PE",
+            "metal": hulls[0] if reached else way[-1],
         },
         clause=rule_set(network.description.build.rules).clause("isolating transformer"),
     )
