@@ -27,6 +27,7 @@ def found(run: str = "", *edits: tuple[str, str]) -> list[tuple[Finding, set[str
         (
             "earth: [shore_earth, W98: 4 mm² 1 m, gi: galvanic isolator 16 A, W99: 4 mm² 1 m, body]",
             ("W98", "W99"),
+            PLUGGED_IN,
         ),
         ("minus: [battery, W99: 4 mm² 1 m, shore_earth]", ("W99", "W23"), PLUGGED_IN),
         ("bond: [s_neutral, W99: 4 mm² 1 m, earth_bar]", ("W99",), PLUGGED_IN),
