@@ -359,7 +359,7 @@ def test_breaks_only_its_own_rule(code, build, edits):
 #: one defect seen from both ends: what a source gives is its load; each of two batteries may have to carry all
 SEEN_TWICE = {"source-above-cable": {"cable-overloaded"}, "string-share-exceeded": {"device-below-load"}}
 #: catalogues of what other studies find, seeded in tests of their own
-OTHER_STUDIES = {"findings", "findings_faults", "findings_transfer", "findings_energy"}
+OTHER_STUDIES = {"findings", "findings_faults", "findings_transfer", "findings_energy", "findings_tests"}
 #: what is said where `auto` finds nothing, seeded in test_auto_device
 OF_CHOICE = {"no-device-fits", "no-device-fits-outlets", "no-standard-device"}
 
