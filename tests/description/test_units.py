@@ -14,7 +14,7 @@ IN_PINT = {
     "°C": "degC", "°F": "degF", "kWh/m²": "kW*h/m**2", "kWh/m2": "kW*h/m**2", "Ah": "A*h", "VA": "V*A",
     "kVA": "kV*A",
     "Ω": "ohm", "mΩ": "mohm", "kΩ": "kohm", "\u2126": "ohm",
-    "m\u2126": "mohm", "k\u2126": "kohm", "%": "percent", "": "dimensionless",
+    "m\u2126": "mohm", "k\u2126": "kohm", "M\u2126": "Mohm", "G\u2126": "Gohm", "%": "percent", "": "dimensionless",
     "kA²s": "kA*A*s",  # as data sheets mean it: a thousand A²s, where SI would read (kA)²s
 }  # fmt: skip
 CASES = [(name, unit) for name, dimension in DIMENSIONS.items() for unit in dimension.units]
