@@ -48,12 +48,13 @@ class Pair:
     """The slowest and the fastest curve of a release; currents in A.
 
     `magnetic`: in the flat end of its slow curve it opens within half a period of alternating current, although the
-    standard promises no more than 0.1 s.
+    standard promises no more than 0.1 s. `thermal`: below that it is a bimetal that follows the conductor's heat.
     """
 
     slow: Curve
     fast: Curve
     magnetic: bool = False
+    thermal: bool = False
 
 
 def breaker(curve: str | None, rating_a: float, direct: bool = False) -> Pair:
@@ -72,7 +73,8 @@ def breaker(curve: str | None, rating_a: float, direct: bool = False) -> Pair:
     if curve is None:
         # UL 489 promises 135 % in an hour and 200 % in two minutes, and no magnetic release (from memory)
         end = 50 * rating_a
-        return Pair(Curve((*slow, (end, longest * (at / end) ** 2))), Curve((*fast, (5 * rating_a, LEAST_S))))
+        end_s = longest * (at / end) ** 2
+        return Pair(Curve((*slow, (end, end_s))), Curve((*fast, (5 * rating_a, LEAST_S))), thermal=True)
     band = instantaneous_band(curve)
     release = band.high * rating_a * (DC_RELEASE if direct else 1)
     slow += [(release * JUST_BELOW, longest * (at / release) ** 2), (release, AT_ONCE_S)]
@@ -81,7 +83,7 @@ def breaker(curve: str | None, rating_a: float, direct: bool = False) -> Pair:
         # at the lower limit of the magnetic release it must not trip within 0.1 s
         fast.append((least, max(shortest * (at / least) ** 2, 0.1)))
     fast.append((least / JUST_BELOW, LEAST_S))
-    return Pair(Curve(tuple(slow)), Curve(tuple(fast)), magnetic=not direct)
+    return Pair(Curve(tuple(slow)), Curve(tuple(fast)), magnetic=not direct, thermal=True)
 
 
 def fuse(kind: str, rating_a: float) -> Pair:

@@ -240,6 +240,7 @@ def _fields(
         "limit_s": f"{r.limit_s:g}" if r.limit_s else "–",
         "units": ", ".join(units),
         "cores": ", ".join(r.destroyed),
+        "destroyed_a": f"{r.destroyed_a:.3g}",
         "chain": sentences(r),
     }
 

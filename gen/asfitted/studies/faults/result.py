@@ -1,7 +1,7 @@
 """What the fault study hands on: one result for each state, place and fault; data without a sentence."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from asfitted.studies.faults.cases import FaultKind
@@ -93,6 +93,7 @@ class FaultResult:
     into_water_a: float
     dc_in_protective_a: float
     destroyed: tuple[str, ...]
+    destroyed_a: float
     still_live: tuple[str, ...]
     chain: tuple[Reason, ...]
     second: bool
@@ -104,6 +105,12 @@ class FaultResult:
     def id(self) -> str:
         """The name of the result, unique within a build."""
         return ".".join(part for part in (self.state, self.site, self.kind, self.at) if part)
+
+    def with_destroyed(self, other: "FaultResult") -> "FaultResult":
+        """Return this result with what another order of operation, or the other bound, destroys if that is more."""
+        if other.destroyed_a <= self.destroyed_a:
+            return self
+        return replace(self, destroyed=other.destroyed, destroyed_a=other.destroyed_a)
 
 
 @dataclass(frozen=True)

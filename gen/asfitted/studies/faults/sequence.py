@@ -15,10 +15,9 @@ from numpy.typing import NDArray
 from asfitted.network.ports import Port
 from asfitted.network.settle import Real
 from asfitted.studies.faults.cases import Fault
-from asfitted.studies.faults.curves import AT_ONCE_S
+from asfitted.studies.faults.heating import heat_a2s
 from asfitted.studies.faults.stage import Bench, Case, Stage, Switched
 from asfitted.studies.faults.touch import Contact, Metalwork
-from asfitted.studies.let_through import HALF_PERIOD_S
 
 #: two units whose times differ by less act together
 TOGETHER_S = 1e-6
@@ -27,8 +26,6 @@ STAGES = 16
 EARLY_MOST = 2
 #: so many cases are solved at a time, for the sake of memory
 CASES_AT_A_TIME = 512
-#: a short-circuit heats a conductor without loss for this long (IEC 60364-4-43 434.5.2)
-ADIABATIC_S = 5.0
 
 
 @dataclass(frozen=True)
@@ -173,12 +170,7 @@ def _stage(
     port_a = np.abs(stage.outcome.altered)
     water = bench.greatest_a(stage, bench.water).tolist()
     protective = bench.greatest_a(stage, bench.protective if bench.direct else ()).tolist()
-    cores = bench.currents_a(stage, bench.cores).T if bench.heats else None
-    magnetic = np.array(
-        [bool(d.overcurrent and d.overcurrent.magnetic) for d in bench.units.devices], dtype=bool
-    )
-    at_once = np.any(magnetic[:, None] & (stage.overcurrent_slow_s <= AT_ONCE_S + TOGETHER_S), axis=0)
-    heating_s = np.where(at_once, HALF_PERIOD_S, ADIABATIC_S).tolist()
+    heat = heat_a2s(bench, [run.case for run in group], stage, soonest) if bench.heats else None
     driven = np.asarray(stage.outcome.settled.backwards.any(axis=0)).tolist()
     still = stage.outcome.settled.still.tolist()
     loads, residuals, directs = (a.T.copy() for a in (stage.load_a, stage.residual_a, stage.direct_a))
@@ -202,8 +194,8 @@ def _stage(
             protective[column],
             names,
         )
-        if cores is not None:
-            run.heat = run.heat + cores[column] ** 2 * min(wait, heating_s[column])
+        if heat is not None:
+            run.heat = run.heat + heat[column]
         if wait == inf or len(run.steps) >= STAGES:
             run.hunts |= wait < inf
             run.steps.append(step)

@@ -18,6 +18,7 @@ from asfitted.network.ports import Alteration, Answers, Outcome, Port, alter, he
 from asfitted.network.settle import Adjustable, Complex, Real
 from asfitted.network.states import State
 from asfitted.network.supply_parts import upstream_device
+from asfitted.studies.faults.bearing import capacities_a
 from asfitted.studies.faults.units import Units
 from asfitted.tables.circuit_defaults import circuit_default
 
@@ -270,6 +271,12 @@ class Bench:
         """The cores of all cables aboard."""
         index = self.equivalent.circuit.index
         return tuple(index[id_] for id_ in self.equivalent.network.cores if id_ in index)
+
+    @cached_property
+    def capacity_a(self) -> Real:
+        """What each of the cores bears for good."""
+        found = capacities_a(self.equivalent.network)
+        return np.array([found[self.equivalent.circuit.branches[n].id] for n in self.cores])
 
     @property
     def heats(self) -> bool:

@@ -58,8 +58,13 @@ def fault_study(
         circuit = equivalent(network, sites, bound, sizes=sizes)
         taken |= {t.quantity: t for t in circuit.taken}
         for rank, result in play_states(circuit, states):
-            if result.id not in best or rank > best[result.id][0]:
+            known = best.get(result.id)
+            if known is None:
                 best[result.id] = (rank, result)
+            elif rank > known[0]:
+                best[result.id] = (rank, result.with_destroyed(known[1]))
+            else:
+                best[result.id] = (known[0], known[1].with_destroyed(result))
     results = tuple(result for _, result in best.values())
     assumptions = tuple(
         Assumption(
@@ -215,6 +220,7 @@ def _result(
         if devices[k].residual is not None
     }
     sure = run.first[0] if len(run.first) == 1 and not run.may else None
+    burnt = destroyed(bench, run)
     return FaultResult(
         state="" if bench.direct else state.id,
         site=bench.equivalent.site,
@@ -237,7 +243,8 @@ def _result(
         limit_source=source,
         into_water_a=max(step.water_a for step in run.steps),
         dc_in_protective_a=max(step.protective_dc_a for step in run.steps),
-        destroyed=destroyed(bench, run),
+        destroyed=burnt,
+        destroyed_a=first.current_a if burnt else 0.0,
         still_live=run.live,
         chain=chain(bench, judged),
         second=run.fault.second,
