@@ -5,7 +5,6 @@ from typing import Any
 from asfitted import words
 from asfitted.chapters.book import Book
 from asfitted.chapters.choices import cable_choices
-from asfitted.chapters.findings import text
 from asfitted.chapters.order import in_order
 from asfitted.description.kinds import Inline
 from asfitted.description.values import Size
@@ -14,12 +13,9 @@ from asfitted.network.build import input_terminals
 from asfitted.network.labels import cable_size, ends, rating
 from asfitted.network.model import Cable, Item
 from asfitted.numbers import quantity, tied
-from asfitted.studies.both_ways import CableDifference, both_ways
 from asfitted.studies.drops import DropResult
 from asfitted.studies.loops import LoopResult
-from asfitted.studies.results import Finding
 from asfitted.tables.awg import next_smaller_awg
-from asfitted.tables.rules import rule_set
 
 
 def context(book: Book) -> dict[str, Any]:
@@ -42,7 +38,6 @@ def context(book: Book) -> dict[str, Any]:
             }
             for pair in book.study.sizing.rcd_pairs
         ],
-        "other": _other_rules(book),
     }
 
 
@@ -127,50 +122,6 @@ def _fault(book: Book, loop: LoopResult) -> dict[str, Any]:
         "outcome": words.text("workings", f"outcomes.{loop.outcome}"),
         "allowed_ohm": loop.allowed_ohm if loop.system == "TN" else None,
     }
-
-
-def _other_rules(book: Book) -> dict[str, Any]:
-    """Return what changes if the same copper is held to the rules of the other side of the Atlantic."""
-    study = book.study
-    rules = rule_set(study.network.description.build.rules)
-    other = rule_set("NFPA 70" if rules.name != "NFPA 70" else "IEC 60364")
-    found = both_ways(study.network, study.states, study.sizing, rules, other)
-    return {
-        "here": rules.name,
-        "there": other.name,
-        "awg_there": other.awg,
-        "gauges": any(c.size.awg for c in study.sizing.cables.values()),
-        "cables": _differences(book, found.cables),
-        "sources": list(dict.fromkeys(s for c in found.cables for s in c.other_sources.split("; "))),
-        "new": _together(found.new),
-        "gone": _together(found.gone),
-    }
-
-
-def _differences(book: Book, found: tuple[CableDifference, ...]) -> list[dict[str, Any]]:
-    """Return one row for all cables that differ alike."""
-    alike: dict[tuple[Any, ...], list[str]] = {}
-    for c in found:
-        size = book.study.sizing.cables[c.cable].size.designation
-        key = (size, c.counts_as, c.capacity_a, c.other_capacity_a, c.device_a, c.other_device_a)
-        alike.setdefault(key, []).append(c.cable)
-    names = ("size", "counts_as", "capacity_a", "other_capacity_a", "device_a", "other_device_a")
-    return [
-        dict(zip(names, key, strict=True)) | {"cables": book.things(tuple(in_order(cables)))}
-        for key, cables in alike.items()
-    ]
-
-
-def _together(found: tuple[Finding, ...]) -> list[dict[str, Any]]:
-    """Return the findings of one kind under one title, each with its message."""
-    alike: dict[tuple[str, str], list[str]] = {}
-    for finding in found:
-        messages = alike.setdefault((text(finding, "title"), finding.clause or ""), [])
-        messages.append(f"{text(finding, 'message')} {text(finding, 'remedy')}")
-    return [
-        {"title": title, "clause": clause, "messages": list(dict.fromkeys(messages))}
-        for (title, clause), messages in alike.items()
-    ]
 
 
 def _share(drop: DropResult) -> float:

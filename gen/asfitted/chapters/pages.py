@@ -5,6 +5,7 @@ from typing import Any
 
 from asfitted import words
 from asfitted.chapters import (
+    both_ways,
     cautions,
     circuits,
     decisions,
@@ -42,6 +43,7 @@ CHAPTERS: dict[str, Context] = {
     "worksheet": worksheet.context,
     "findings": findings.context,
     "decisions": decisions.context,
+    "both-ways": both_ways.context,
     "parts": parts.context,
     "workings": workings.context,
     "energy-workings": energy_workings.context,

@@ -205,7 +205,7 @@ def _breaking(settled: Settled, item: Item) -> Choice:
     capacities = [looked.value for looked in published_breaking_capacity(name)]
     if isinstance(item.spec, Fuse):  # one value belongs to the type: there is nothing to choose from
         return Choice(item.id, "breaking capacity", next(iter(capacities), None), "published", {})
-    if greatest is None:
+    if greatest is None or not capacities:  # some rule sets print no row of breaking capacities
         return Choice(item.id, "breaking capacity", None, "not known", {})
     needs = {"fault current": greatest.current_a}
     value = next((c for c in capacities if c >= greatest.current_a), None)

@@ -7,6 +7,7 @@ from asfitted import words
 from asfitted.network.model import Cable
 from asfitted.studies.auto_size import fitting_size, size_for_device
 from asfitted.studies.cable_checks import Load, allowed_length
+from asfitted.studies.capacity import Capacity
 from asfitted.studies.protection import Protection, device_name
 from asfitted.studies.results import Finding, Grade
 from asfitted.studies.trial import Trial, standard_sizes
@@ -98,7 +99,7 @@ def _protection_findings(
             **larger(fitting_size(trial, cable, protection.limit_a)),
         )
     elif protection.manner in ("none", "too large") and device:
-        ampacity = _ampacity_a(trial, cable)
+        ampacity = ampacity_a(trial.capacities[cable.id])
         small = permitted.rule == "small conductor" and device.rating_a <= _next_rating_a(trial, ampacity)
         yield finding(
             "small-conductor" if small else "device-above-cable",
@@ -196,9 +197,9 @@ def _fitting_rating_a(trial: Trial, id_: str, limit_a: float) -> str:
     return next((f"{rating:g}" for rating in reversed(ratings) if rating <= limit_a), "–")
 
 
-def _ampacity_a(trial: Trial, cable: Cable) -> float:
-    """Return what the conductor itself carries where it lies, whatever its terminals are marked for."""
-    factors = {i.symbol: i.value for i in trial.capacities[cable.id].working.inputs}
+def ampacity_a(found: Capacity) -> float:
+    """Return what a conductor itself carries where it lies, whatever its terminals are marked for."""
+    factors = {i.symbol: i.value for i in found.working.inputs}
     return math.prod(factors.get(symbol, 1.0) for symbol in ("I_t", "C_a", "C_g", "C_i"))
 
 

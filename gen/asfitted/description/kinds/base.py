@@ -100,6 +100,12 @@ class Choosable(Inline):
         """The fields that are left to the program, as they are written."""
         return self._left_open
 
+    def leaving_open(self, *fields: str) -> Self:
+        """Return the same device with fields left to the program, named as they are written."""
+        copy = self.model_copy()
+        copy._left_open = fields
+        return copy
+
     @model_validator(mode="wrap")
     @classmethod
     def _leave_open(cls, data: Any, handler: ModelWrapValidatorHandler[Self]) -> Self:
