@@ -24,6 +24,7 @@ from asfitted.figures.figure import Figure
 from asfitted.figures.layout import PAPERS
 from asfitted.figures.single_line import single_line
 from asfitted.figures.state_figures import state_figures
+from asfitted.figures.time_current import time_current
 from asfitted.figures.time_line import time_line
 from asfitted.publish import Asset, PaperName, Publication, Published, publish
 from asfitted.studies.decisions import decide
@@ -73,6 +74,7 @@ def publication(found: Study, edition: Edition, paper: PaperName, options: bool 
     paths = _fault_paths(found, edition, room.width_mm)
     plots = {study.bank.id: energy_figures(study, room.width_mm) for study in found.energy.banks}
     lines = _time_lines(found, room.width_mm)
+    curves = _time_currents(found, edition, room.width_mm)
     book = Book(
         study=found,
         edition=edition,
@@ -84,10 +86,20 @@ def publication(found: Study, edition: Edition, paper: PaperName, options: bool 
         fault_paths=tuple(_picture(figure) for figure in paths),
         energy={bank: tuple(_picture(figure) for figure in figures) for bank, figures in plots.items()},
         time_lines=tuple(_picture(figure) for figure in lines),
+        time_currents=tuple(_picture(figure) for figure in curves),
         decisions=decide(found) if options else (),
     )
     of_banks = chain.from_iterable(plots.values())
-    drawn = (*overview, *earths, *links, *paths, *lines, *chain.from_iterable(of_states.values()), *of_banks)
+    drawn = (
+        *overview,
+        *earths,
+        *links,
+        *paths,
+        *lines,
+        *curves,
+        *chain.from_iterable(of_states.values()),
+        *of_banks,
+    )
     number, revision = description.revision
     mark = fingerprint(found.loaded)
     return Publication(
@@ -121,6 +133,16 @@ def _time_lines(found: Study, width_mm: float) -> tuple[Figure, ...]:
     """Return the order of events of every changeover, when the supply goes and when it comes back."""
     lines = (line for transfer in found.transfers.transfers for line in transfer.lines)
     return tuple(time_line(found.network, line, n, width_mm) for n, line in enumerate(lines, 1))
+
+
+def _time_currents(found: Study, edition: Edition, width_mm: float) -> tuple[Figure, ...]:
+    """Return the curves of each chain of devices: for the inspector, others read who opens first in words."""
+    if edition != "inspector":
+        return ()
+    return tuple(
+        time_current(found.network, found.sizing, devices, n, width_mm)
+        for n, devices in enumerate(found.sizing.chains, 1)
+    )
 
 
 def _picture(figure: Figure) -> Picture:

@@ -32,8 +32,9 @@ class Book:
     """One edition of one build, before it is cut into pages.
 
     `states` has the figures of each state, `links_in_use` the earthing with each set of links in use,
-    `fault_paths` the worst faults, `energy` the plots of each house battery, `time_lines` the changeovers; `decisions`
-    are studied apart, since that takes longest of all.
+    `fault_paths` the worst faults, `energy` the plots of each house battery, `time_lines` the changeovers,
+    `time_currents` the curves of each chain of devices; `decisions` are studied apart, since that takes longest
+    of all.
     """
 
     study: Study
@@ -46,6 +47,7 @@ class Book:
     fault_paths: tuple[Picture, ...] = ()
     energy: dict[str, tuple[Picture, ...]] = field(default_factory=dict)
     time_lines: tuple[Picture, ...] = ()
+    time_currents: tuple[Picture, ...] = ()
     decisions: tuple[DecisionResult, ...] = ()
 
     @cached_property

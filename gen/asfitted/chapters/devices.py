@@ -6,6 +6,7 @@ from asfitted.chapters.book import Book
 from asfitted.chapters.choices import device_choices
 from asfitted.chapters.device_tables import besides, faults, ratings
 from asfitted.chapters.order import in_order
+from asfitted.figures.time_current import in_words
 from asfitted.network.labels import kind_word, rating, where
 from asfitted.network.model import Item
 from asfitted.studies.isolation import Opened, opened
@@ -21,8 +22,25 @@ def context(book: Book) -> dict[str, Any]:
         "choices": device_choices(book),
         "ratings": ratings(book),
         "faults": faults(book) if book.edition == "inspector" else [],
+        "curves": book.time_currents,
+        "chains": _chains(book),
         "besides": besides(book) if book.edition == "inspector" else [],
     }
+
+
+def _chains(book: Book) -> list[dict[str, Any]]:
+    """Return for each chain of two devices and more, in words, which opens first."""
+    network, sizing = book.study.network, book.study.sizing
+    return [
+        {
+            "source": book.item(chain.source),
+            "last": book.things(chain.last),
+            "before": book.things(chain.devices[:-1]),
+            "told": in_words(network, chain),
+        }
+        for chain in sizing.chains
+        if len(chain.devices) > 1
+    ]
 
 
 def _device(book: Book, item: Item, sides: list[Opened]) -> dict[str, Any]:

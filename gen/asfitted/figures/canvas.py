@@ -53,6 +53,11 @@ class Canvas:
             attributes["stroke-dasharray"] = dash
         self._add("path", attributes)
 
+    def area(self, points: Iterable[Point], tone: str, opacity: float = 1.0) -> None:
+        """Fill a closed shape without an outline; what lies below shows through as `opacity` lets it."""
+        path = "M" + " L".join(_pair(point) for point in points) + " Z"
+        self._add("path", {"d": path, "fill": tone, "fill-opacity": number(opacity)})
+
     def band(self, left: Sequence[float], right: Sequence[float], tone: str) -> None:
         """Draw a flow from (x, top, bottom) at the left to (x, top, bottom) at the right."""
         (xa, ta, ba), (xb, tb, bb) = left, right

@@ -14,6 +14,7 @@ from asfitted.studies.cable_checks import Load, Margins, design_current, margins
 from asfitted.studies.cable_findings import cable_findings
 from asfitted.studies.cable_workings import workings
 from asfitted.studies.case_conductors import case_conductors, unfused_cases
+from asfitted.studies.chains import Chain, chains
 from asfitted.studies.claims import Claim, claims
 from asfitted.studies.dc_checks import dc_findings, solar
 from asfitted.studies.device_checks import DeviceResult, devices, switch_voltages
@@ -77,7 +78,7 @@ class CableResult:
 class Sizing:
     """All results of the study; `sizes` holds the given and the chosen sizes by cable id, `loops` the earth
     faults at every outlet, `rcd_pairs` the residual current devices that lie in series, `claims` what
-    safety leans on and its proof.
+    safety leans on and its proof, `chains` the overcurrent devices in series.
     """
 
     cables: dict[str, CableResult]
@@ -91,6 +92,7 @@ class Sizing:
     rcd_pairs: tuple[RcdPair, ...] = ()
     claims: tuple[Claim, ...] = ()
     device_faults: tuple[DeviceFault, ...] = ()
+    chains: tuple[Chain, ...] = ()
 
 
 def size(network: Network, states: Iterable[State], rules: RuleSet | None = None) -> Sizing:
@@ -158,6 +160,7 @@ def size(network: Network, states: Iterable[State], rules: RuleSet | None = None
         else:
             assumed.append(part)
     assumed += [*notes.assumptions.values(), *defaults_taken(network)]
+    facing = device_faults(trial, feeding, notes, faults)
     return Sizing(
         results,
         of_devices,
@@ -169,7 +172,8 @@ def size(network: Network, states: Iterable[State], rules: RuleSet | None = None
         faults,
         rcd_pairs(trial, faults),
         claims(network),
-        device_faults(trial, feeding, notes, faults),
+        facing,
+        chains(trial, faults, facing),
     )
 
 
