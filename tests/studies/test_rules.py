@@ -329,3 +329,12 @@ def test_what_the_other_rules_do_not_print_is_not_called_zero():
     assert (thin.counts_as, thin.other_capacity_a, thin.other_device_a) == ("16 AWG", None, None)
     assert {"conductor-below-least"} == {f.code for f in found.new if "W11" in f.where}
     assert all(c.other_capacity_a is None or c.other_capacity_a > 0 for c in found.cables)
+
+
+def test_no_cure_names_an_empty_figure():
+    """No branch circuit of NFPA 70 Table 210.21(B)(3) feeds receptacles of 16 A."""
+    build, here = network(), sizing()
+    found = both_ways(build, states(build), here, rule_set("IEC 60364"), rule_set("NFPA 70"))
+    refused = [f for f in found.new if f.code == "receptacle-device"]
+    assert refused
+    assert all("–" not in str(f.fields["cure"]) and " 0 A" not in str(f.fields["cure"]) for f in refused)

@@ -4,6 +4,7 @@ sources.
 
 from collections.abc import Iterator
 
+from asfitted import words
 from asfitted.description.kinds import AcSupply, Battery, InverterCharger, TransferSwitch
 from asfitted.network.model import Item
 from asfitted.studies.load_through import load_through_a
@@ -149,6 +150,7 @@ def _receptacles(trial: Trial, item: Item, device: Device) -> Iterator[Finding]:
         "continuous_a": round(0.8 * max(fitting, default=0.0), 1),
         "branch_size": feeder_size(trial, max(fitting, default=0.0)),
     }
+    fields["cure"] = words.text("report", "branch devices" if fitting else "other receptacles", **fields)
     where, clause = (item.id, device.id), trial.rules.clause("receptacles")
     yield Finding("receptacle-device", Grade.POTENTIAL, where, item.mark, fields=fields, clause=clause)
 
