@@ -64,7 +64,8 @@ def crossed(network: Network, found: Places, here: Side, there: Side, rules: Rul
 def _cable(cable: Cable, rules: RuleSet) -> Cable:
     """Return a cable with its size open and the insulation that is usual there."""
     wiring, cord = WIRING.get(rules.name, ELSEWHERE)
-    insulation = cord if cable.insulation.startswith("rubber") or cable.flexible else wiring
+    lead = cable.insulation.startswith("rubber") or (cable.flexible and cable.insulation.startswith("EPR"))
+    insulation = cord if lead else wiring
     if cable.insulation.startswith("silicone"):
         insulation = cable.insulation
     cores = tuple(replace(core, size=None) for core in cable.cores)
