@@ -21,6 +21,7 @@ from asfitted.chapters import (
     system,
     tests,
     transfer,
+    troubleshooting,
     workings,
     worksheet,
 )
@@ -38,6 +39,8 @@ CHAPTERS: dict[str, Context] = {
     "transfer": transfer.context,
     "circuits": circuits.context,
     "devices": devices.context,
+    "troubleshooting": troubleshooting.context,
+    "troubleshooting-skilled": troubleshooting.skilled_context,
     "cautions": cautions.context,
     "tests": tests.context,
     "worksheet": worksheet.context,

@@ -302,13 +302,14 @@ def _settle(
         for item in switches:
             if item.id in (fixed or {}):
                 continue
-            positions[item.id] = _own_logic(item, _available(network, conditions, positions, item))
+            positions[item.id] = chosen_side(item, _available(network, conditions, positions, item))
         if positions == before:
             break
     return positions
 
 
-def _own_logic(item: Item, available: tuple[str, ...]) -> str:
+def chosen_side(item: Item, available: tuple[str, ...]) -> str:
+    """Return where a transfer switch stands by its own logic, given the sides at which there is voltage."""
     spec = item.spec
     if isinstance(spec, InverterCharger):
         return "source 1" if "source 1" in available else "source 2"

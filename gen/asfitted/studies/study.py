@@ -38,6 +38,7 @@ from asfitted.studies.shore_isolation import shore_isolation_findings
 from asfitted.studies.sizing import Sizing, size
 from asfitted.studies.supply import supply_findings
 from asfitted.studies.transfer.study import TransferStudy, transfer_study
+from asfitted.studies.troubleshooting.troubleshoot import Troubleshooting, troubleshooting
 from asfitted.studies.unfit_devices import unfit_devices
 from asfitted.tables.rules import rule_set
 
@@ -82,6 +83,11 @@ class Study:
     def commissioning(self) -> Commissioning:
         """The tests of the build, and its results judged; worked out when first asked for."""
         return commission(self.subject, self.results)
+
+    @cached_property
+    def troubleshooting(self) -> Troubleshooting:
+        """Every single failure played, and the table that tells them apart; worked out when first asked for."""
+        return troubleshooting(self.subject)
 
     @cached_property
     def subject(self) -> Subject:

@@ -80,9 +80,7 @@ class Instruments:
         ports = [(node[a], node[b]) for a, b in pairs]
         driven, unit = self._driven(system, state), system.of_ports(ports)
         return tuple(
-            _reading(
-                system.voltage(driven, *port)[0], system.voltage(unit, *port)[n], meter.impedance_ohm(hz)
-            )
+            reading(system.voltage(driven, *port)[0], system.voltage(unit, *port)[n], meter.impedance_ohm(hz))
             for n, port in enumerate(ports)
         )
 
@@ -132,8 +130,8 @@ class Instruments:
         return devices, {core: float(abs(system.current(x, index[core])[0])) for core in cores}
 
 
-def _reading(open_v: complex, behind_ohm: complex, meter_ohm: complex) -> float:
-    """Return the voltage across a meter; nothing where nothing joins its two terminals."""
+def reading(open_v: complex, behind_ohm: complex, meter_ohm: complex) -> float:
+    """Return the voltage in V across a meter; nothing where nothing joins its two terminals."""
     if np.isnan(open_v):
         return 0.0
     return float(abs(open_v * meter_ohm / (meter_ohm + behind_ohm)))
