@@ -167,7 +167,7 @@ class Observer:
         yield tuple(sorted(self.workshop.standing_open(failure, ending)))
 
     def _show_direct_alive(self, _: Observation, failure: Failure, ending: Ending) -> Iterator[Outcome]:
-        on = self.workshop.mask(failure, ending)
+        on = self.workshop.mask(failure, ending, direct=True)
         dark = []
         for load in self.direct_loads:
             usual = self._sound_direct[load]
@@ -328,7 +328,7 @@ class Observer:
 
     def _direct_share(self, failure: Failure, a: str, b: str) -> float:
         """Return a direct voltage as a share of that of the strongest battery, everything on."""
-        on = self.workshop.mask(failure, self._working)
+        on = self.workshop.mask(failure, self._working, direct=True)
         return self.workshop.direct_volts(on, a, b) / self.battery_v
 
     @cached_property

@@ -16,12 +16,12 @@ from asfitted.description.kinds import AcSupply, Inverter, InverterCharger, Sele
 from asfitted.network.equivalent import contact_id
 from asfitted.network.mna import Complex, System
 from asfitted.network.potentials import Potentials
-from asfitted.network.states import State, chosen_side
+from asfitted.network.states import State, chosen_side, is_earth
 from asfitted.network.supply_parts import upstream_device
 from asfitted.studies.commissioning.meters import LOW_IMPEDANCE, Meter, reading
 from asfitted.studies.coverage import residual_a
 from asfitted.studies.faults.units import Device
-from asfitted.studies.troubleshooting.failures import PROTECTS, Bench, Failure
+from asfitted.studies.troubleshooting.failures import PROTECTS, SOUND, Bench, Failure
 
 #: a switch that says nothing of it lets go below this share of the voltage (house rule)
 DROPS_OUT_SHARE = 0.7
@@ -69,11 +69,21 @@ class Workshop:
         return [(n, b.of) for n, b in consumers if not b.id.endswith("#draw")]
 
     def mask(
-        self, failure: Failure, ending: Ending, on_load: str = ALL, closed: tuple[str, ...] = ()
+        self,
+        failure: Failure,
+        ending: Ending,
+        on_load: str = ALL,
+        closed: tuple[str, ...] = (),
+        direct: bool = False,
     ) -> Mask:
         """Return which branches conduct. `on_load` is what is plugged in and switched on: ALL, NONE, or one
         outlet alone. `closed` names branches that are closed besides, for a test.
+
+        Unless `direct` current is asked for, a failure on the d.c. side that touches no metalwork is left
+        out: no alternating current passes there, and most of the solving is spared.
         """
+        if not direct and self._no_concern_of_alternating(failure):
+            failure = SOUND
         circuit, index = self.bench.circuit, self.bench.circuit.circuit.index
         on = circuit.closed(ending.state).copy()
         added = list(self.bench.added)
@@ -182,14 +192,15 @@ class Workshop:
 
     def _moved(self, failure: Failure, ending: Ending, on_load: str) -> Ending:
         """Return the state after inverters without direct voltage have stopped and switches have moved."""
-        on = self.mask(failure, ending, on_load)
         items = self.bench.circuit.network.items
         for id_, condition in ending.state.conditions:
             spec = items[id_].spec
             if condition == "running" and isinstance(spec, Inverter) and self._touches_direct(failure):
                 least = spec.cut_out_below_v or CUTS_OUT_SHARE * spec.dc_voltage_v
+                on = self.mask(failure, ending, on_load, direct=True)
                 if self.direct_volts(on, f"{id_}.plus", f"{id_}.minus") < least:
                     return _without(ending, id_)
+        on = self.mask(failure, ending, on_load)
         positions = dict(ending.state.positions)
         for id_ in positions:
             if failure.stays and failure.stays[0] == id_:
@@ -201,6 +212,11 @@ class Workshop:
                 moved = replace(ending.state, positions=tuple(positions.items()))
                 return replace(ending, state=moved)
         return ending
+
+    def _no_concern_of_alternating(self, failure: Failure) -> bool:
+        core = self.bench.plain.network.cores.get(f"{failure.at}.{failure.conductor}")
+        lands = core is not None and any(is_earth(self.bench.plain.network, end) for end in (core.a, core.b))
+        return bool(failure.opens) and failure.opens <= self._direct_branches and not lands
 
     def _touches_direct(self, failure: Failure) -> bool:
         """Tell whether a failure lies on the d.c. side: any other leaves the voltage at the inverters as it
