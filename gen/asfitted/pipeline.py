@@ -11,9 +11,11 @@ from pathlib import Path
 
 from markupsafe import Markup
 
-from asfitted.chapters.book import Book, Edition, Picture
+from asfitted.chapters.book import Book, Picture
+from asfitted.chapters.editions import holds
 from asfitted.chapters.pages import pages
 from asfitted.chapters.record import record
+from asfitted.description.audience import Edition
 from asfitted.description.load import Loaded, load
 from asfitted.description.reader import plain
 from asfitted.description.results import load_results
@@ -137,7 +139,7 @@ def _time_lines(found: Study, width_mm: float) -> tuple[Figure, ...]:
 
 def _time_currents(found: Study, edition: Edition, width_mm: float) -> tuple[Figure, ...]:
     """Return the curves of each chain of devices: for the inspector, others read who opens first in words."""
-    if edition != "inspector":
+    if not holds(edition, "devices/curves"):
         return ()
     return tuple(
         time_current(found.network, found.sizing, devices, n, width_mm)

@@ -41,7 +41,7 @@ def option(name: str):
     return next(o for o in decided().options if o.name == name)
 
 
-def page(edition: str = "owner") -> str:
+def page(edition: str = "inspector") -> str:
     book = Book(lantern(), edition, False, (), {}, decisions=(decided(),))
     return plain(render("decisions", {"edition": edition, "draft": False} | decisions.context(book)))
 

@@ -32,7 +32,7 @@ def built(folder: Path, name: str) -> Path:
     found = study(load(folder / "build.yaml"), load_results(folder))
     found.__dict__["faults"] = FaultStudy((), (), ())
     out = folder / name
-    publish_build(found, "owner", "A4", out, draft=True, progress=lambda _: None, options=False)
+    publish_build(found, "inspector", "A4", out, draft=True, progress=lambda _: None, options=False)
     return out
 
 

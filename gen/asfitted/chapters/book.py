@@ -2,19 +2,17 @@
 
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Literal
 
 from markupsafe import Markup
 
 from asfitted.chapters.anchors import anchors
+from asfitted.description.audience import Edition
 from asfitted.description.kinds import Inline
 from asfitted.escape import escape
 from asfitted.network.labels import kind_word
 from asfitted.network.model import Item
 from asfitted.studies.decisions import DecisionResult
 from asfitted.studies.study import Study
-
-Edition = Literal["owner", "inspector", "public"]
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from markupsafe import Markup
 from asfitted import words
 from asfitted.chapters import fault_names as names
 from asfitted.chapters.book import Book
+from asfitted.chapters.editions import holds
 from asfitted.chapters.findings import text
 from asfitted.description.schema import Raised
 from asfitted.escape import escape
@@ -208,7 +209,7 @@ def _raised(book: Book, number: int, raised: Raised) -> dict[str, Any]:
         if raised.decision and raised.decision <= len(book.study.network.description.decisions)
         else None,
         "revision": raised.revision,
-        "told": raised.told if book.edition != "public" else None,
+        "told": raised.told if holds(book.edition, "decisions/who was told") else None,
     }
 
 

@@ -5,6 +5,7 @@ from typing import Any
 from asfitted.chapters.book import Book
 from asfitted.chapters.choices import device_choices
 from asfitted.chapters.device_tables import besides, faults, ratings
+from asfitted.chapters.editions import holds
 from asfitted.chapters.order import in_order
 from asfitted.figures.time_current import in_words
 from asfitted.network.labels import kind_word, rating, where
@@ -21,10 +22,10 @@ def context(book: Book) -> dict[str, Any]:
         "devices": [_device(book, item, [o for o in all_opened if o.device == item.id]) for item in devices],
         "choices": device_choices(book),
         "ratings": ratings(book),
-        "faults": faults(book) if book.edition == "inspector" else [],
+        "faults": faults(book) if holds(book.edition, "devices/fault currents") else [],
         "curves": book.time_currents,
         "chains": _chains(book),
-        "besides": besides(book) if book.edition == "inspector" else [],
+        "besides": besides(book) if holds(book.edition, "devices/fault currents") else [],
     }
 
 

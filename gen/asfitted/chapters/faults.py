@@ -8,6 +8,7 @@ from markupsafe import Markup
 from asfitted import words
 from asfitted.chapters import fault_names as names
 from asfitted.chapters.book import Book
+from asfitted.chapters.editions import holds
 from asfitted.chapters.fault_tables import tables
 from asfitted.description.kinds import Generator, Inverter, TransferSwitch
 from asfitted.numbers import quantity
@@ -55,7 +56,7 @@ def context(book: Book) -> dict[str, Any]:
         "together": _together(book, results),
         "earths": _earths(book),
         "paths": book.fault_paths,
-        **(tables(book) if book.edition == "inspector" else {}),
+        **(tables(book) if holds(book.edition, "faults/every case") else {}),
     }
 
 

@@ -26,6 +26,7 @@ from asfitted.chapters import (
     worksheet,
 )
 from asfitted.chapters.book import Book
+from asfitted.chapters.editions import holds
 from asfitted.chapters.template import render
 from asfitted.publish.model import Page
 
@@ -61,7 +62,7 @@ def pages(book: Book) -> tuple[Page, ...]:
     return tuple(
         Page(name, words.text("chapters", name), render(name, common | context(book)))
         for name, context in CHAPTERS.items()
-        if name != "decisions" or has_decisions(book)
+        if holds(book.edition, name) and (name != "decisions" or has_decisions(book))
     )
 
 

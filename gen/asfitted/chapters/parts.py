@@ -3,6 +3,7 @@
 from typing import Any
 
 from asfitted.chapters.book import Book
+from asfitted.chapters.editions import holds
 from asfitted.network.labels import kind_word, rating, where
 
 
@@ -31,7 +32,7 @@ def context(book: Book) -> dict[str, Any]:
             for item in network.items.values()
         ],
         "private": []
-        if book.edition == "public"
+        if not holds(book.edition, "parts/private notes")
         else [
             {"name": item.name, "notes": "; ".join(f"{k}: {v}" for k, v in item.spec.private.items())}
             for item in network.items.values()

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from asfitted.chapters.book import Book
+from asfitted.chapters.editions import holds
 from asfitted.description.kinds import AcSupply, Battery, Inverter
 from asfitted.network.labels import ends, rating, where
 from asfitted.network.model import Network
@@ -39,7 +40,9 @@ def context(book: Book) -> dict[str, Any]:
             }
             for source, items in found.stays_live
         ],
-        "people": [] if book.edition == "public" else list(_rows(description.people | description.identity)),
+        "people": []
+        if not holds(book.edition, "index/people")
+        else list(_rows(description.people | description.identity)),
         "has_battery": bool(network.of_kind("battery")),
         "batteries": "; ".join(dict.fromkeys(where(i) or i.name for i in lithium)),
         "lithium": bool(lithium),

@@ -6,6 +6,7 @@ from typing import Any
 import jinja2
 from markupsafe import Markup
 
+from asfitted.chapters.editions import holds
 from asfitted.escape import escape
 from asfitted.numbers import figures, quantity
 from asfitted.resources import site_src
@@ -37,6 +38,7 @@ def environment() -> jinja2.Environment:
     )
     env.filters["q"] = quantity
     env.filters["figures"] = figures
+    env.globals["holds"] = holds
     return env
 
 

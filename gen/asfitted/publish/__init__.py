@@ -8,11 +8,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from asfitted.description.audience import Edition
 from asfitted.publish.errors import LinkError, OutputError, PublishError, RenderError
 from asfitted.publish.links import check_pages, check_site
 from asfitted.publish.lint import check_pages_read
 from asfitted.publish.markdown_tree import parse_markdown
-from asfitted.publish.model import Asset, Edition, Page, PaperName, Publication, check_names
+from asfitted.publish.model import Asset, Page, PaperName, Publication, check_names
 from asfitted.publish.print import print_book
 from asfitted.publish.site import SiteBuild, write_sources
 from asfitted.publish.swap import replacing

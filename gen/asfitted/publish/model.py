@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 from typing import Any, Literal
 
+from asfitted.description.audience import Edition
 from asfitted.publish.errors import PublishError
 from asfitted.words import catalogue
 
-Edition = Literal["owner", "inspector", "public"]
 PaperName = Literal["A4", "Letter", "A5"]
 
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
