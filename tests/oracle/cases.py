@@ -7,7 +7,8 @@ from asfitted.network.circuit import Branch
 from asfitted.network.equivalent import equivalent
 from asfitted.network.model import Network
 from asfitted.network.states import State, states
-from asfitted.studies.faults.cases import Fault, Places, faults
+from asfitted.studies.faults.cases import Places, faults
+from asfitted.studies.faults.fault import Fault
 from asfitted.studies.faults.stage import Bench, Case, Switched
 from asfitted.studies.faults.study import combinations_of_sites
 from asfitted.studies.faults.units import Units

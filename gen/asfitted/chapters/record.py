@@ -283,6 +283,10 @@ def _fault(r: FaultResult) -> dict[str, Any]:
         "limit_clause": r.limit_source or None,
         "into_water_a": _rounded(r.into_water_a),
         "dc_in_protective_a": _rounded(r.dc_in_protective_a),
+        "overloaded": [
+            {"core": o.core, "current_a": _rounded(o.current_a), "capacity_a": _rounded(o.capacity_a)}
+            for o in r.overloaded
+        ],
         "destroyed": list(r.destroyed),
         "still_live": list(r.still_live),
         "settled": r.settled,

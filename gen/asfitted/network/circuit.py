@@ -15,7 +15,7 @@ GREATEST_OHM = 1e7
 
 Kind = Literal[
     "core", "pole", "contact", "bond", "electrode", "water", "leakage", "capacitor", "load", "source",
-    "isolator", "winding",
+    "isolator", "winding", "strap",
 ]  # fmt: skip
 
 

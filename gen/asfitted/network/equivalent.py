@@ -370,6 +370,17 @@ def _add_item(parts: Parts, network: Network, item: Item, node: dict[str, str], 
             add_metalwork(parts, item, node, network.description.build.setting, ashore)
     elif kind == "galvanic isolator":
         _add_isolator(parts, item, node)
+    _add_strap(parts, item, node)
+
+
+def _add_strap(parts: Parts, item: Item, node: Mapping[str, str]) -> None:
+    """Add what joins the battery minus of a converter to its case inside, if it is said to be joined."""
+    case = next(iter(cases_of(item, node)), None)
+    minus = node.get(f"{item.id}.minus")
+    if getattr(item.spec, "minus_to_case", None) == "joined" and case and minus and node[case] != minus:
+        parts.resistor(
+            f"{item.id}#strap", minus, node[case], "strap", parts.default("bond", item.id), item.id
+        )
 
 
 def _add_isolator(parts: Parts, item: Item, node: Mapping[str, str]) -> None:

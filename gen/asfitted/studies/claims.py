@@ -22,6 +22,7 @@ LEANS_ON = {
     "break before make": "break_before_make",
     "output limit": "output_limit",
     "isolation": "isolation",
+    "minus to case": "minus_to_case",
     "neutral bond": "neutral_bond",
     "internal resistance": "internal_resistance",
     "discharge limit": "discharge_limit_a",

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from asfitted.network.equivalent import Equivalent
 from asfitted.network.states import State
-from asfitted.studies.faults.cases import Fault, FaultKind
+from asfitted.studies.faults.fault import Fault, FaultKind
 from asfitted.studies.faults.sequence import begin, play
 from asfitted.studies.faults.stage import Bench, Switched
 from asfitted.studies.faults.touch import Metalwork, metalwork

@@ -13,12 +13,13 @@ from asfitted.network.model import Network
 from asfitted.network.sites import described_sites
 from asfitted.network.states import states
 from asfitted.studies.faults.cases import Places, faults
-from asfitted.studies.faults.result import FaultResult
+from asfitted.studies.faults.result import FaultResult, FaultStudy
 from asfitted.studies.faults.stage import Bench, Switched
-from asfitted.studies.faults.study import combinations_of_sites, play_states
+from asfitted.studies.faults.study import combinations_of_sites, fault_study, play_states
 from asfitted.studies.faults.units import Units
 from asfitted.studies.study import study
 from tests.studies.builds import EXAMPLE, varied
+from tests.studies.faults import builds
 
 
 @cache
@@ -127,3 +128,56 @@ def test_a_split_charge_relay_joins_the_batteries_only_while_the_engine_runs():
 def test_the_van_stays_clean_with_everything_that_charges():
     build_ = study(load_text(varied(), EXAMPLE))
     assert not [f for f in build_.faults.findings if f.grade.bars_publication]
+
+
+#: the sound vehicle of the fault tests with a thinner case conductor: 10 mm² bears 63 A, 2 kW at 12 V take 185 A
+THIN_CASE = ("W8: 50 mm² 1 m", "W8: 10 mm² 1 m")
+APART = ("isolation: isolated,", "isolation: isolated, minus to case: apart,")
+JOINED = ("isolation: isolated,", "isolation: isolated, minus to case: joined,")
+
+
+@cache
+def direct_study(*edits: tuple[str, str]) -> FaultStudy:
+    network = builds.network(builds.changed(builds.VAN, *builds.SOUND), *edits)
+    return fault_study(network, states(network)[:1])
+
+
+def minus_broken(*edits: tuple[str, str]) -> FaultResult:
+    return next(r for r in direct_study(*edits).faults if (r.kind, r.at) == ("minus broken", "W22.minus"))
+
+
+def test_with_its_minus_broken_an_inverter_takes_its_current_through_the_case_if_both_may_meet_inside():
+    result = minus_broken(THIN_CASE)
+    # 2 kW ÷ 0.9 at 12.0 V (LiFePO4 of 12.8 V, empty): 185 A, less what falls off in battery and cables
+    assert result.dc_in_protective_a == pytest.approx(185, rel=0.2)
+    assert result.dc_in_protective_a < 185.2
+    assert result.verdict == "current stays"
+    heaviest = result.overloaded[0]
+    assert heaviest.core == "W8.PE"
+    assert heaviest.current_a == pytest.approx(result.dc_in_protective_a, rel=0.01)
+    assert result.opened == (), "250 A of fuse do not open on it"
+
+
+@pytest.mark.parametrize(
+    ("edits", "code"),
+    [
+        ((THIN_CASE,), "minus-to-case-not-stated"),
+        ((THIN_CASE, JOINED), "conductor-overloaded"),
+        ((THIN_CASE, APART), None),
+        ((), None),
+        ((JOINED,), None),
+    ],
+    ids=["not stated", "joined", "apart", "thick, not stated", "thick, joined"],
+)
+def test_what_a_broken_minus_comes_to_hangs_on_what_the_maker_says_and_on_the_case_conductor(edits, code):
+    found = {f.code: f for f in direct_study(*edits).findings if f.code != "conductor-destroyed"}
+    assert set(found) == ({code} if code else set())
+    if code:
+        assert "W8" in found[code].where
+
+
+def test_with_minus_and_case_apart_a_broken_minus_drives_nothing_through_the_case():
+    assert minus_broken(THIN_CASE, APART).dc_in_protective_a < 0.1
+    assert minus_broken(THIN_CASE, JOINED).dc_in_protective_a == pytest.approx(
+        minus_broken(THIN_CASE).dc_in_protective_a, rel=0.02
+    )

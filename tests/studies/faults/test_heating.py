@@ -8,7 +8,7 @@ from asfitted.network.build import build
 from asfitted.network.equivalent import Equivalent, equivalent
 from asfitted.network.sites import described_sites
 from asfitted.network.states import states
-from asfitted.studies.faults.cases import Fault
+from asfitted.studies.faults.fault import Fault
 from asfitted.studies.faults.sequence import Run, begin, play
 from asfitted.studies.faults.stage import Bench, Switched
 from asfitted.studies.faults.units import Units

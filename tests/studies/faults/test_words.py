@@ -8,7 +8,7 @@ import pytest
 
 from asfitted import words
 from asfitted.network.states import states
-from asfitted.studies.faults.cases import FaultKind
+from asfitted.studies.faults.fault import FaultKind
 from asfitted.studies.faults.result import Outcome, Verdict
 from asfitted.studies.faults.study import fault_study
 from asfitted.studies.faults.touch import Person

@@ -16,6 +16,8 @@ from asfitted.description.values import EvidenceText, Strict, Temperature, fail
 
 Status = Literal["planned", "installed", "tested"]
 Class = Literal["I", "II", "III"]
+#: of a converter: whether its battery minus meets its case inside
+MinusToCase = Literal["joined", "apart"]
 Earthing = Literal["TN-S", "TN-C-S", "TT", "IT"]
 AC = ("L", "N", "PE")
 LIVE_AC = ("L", "N")

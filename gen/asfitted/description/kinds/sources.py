@@ -4,7 +4,17 @@ from typing import ClassVar, Literal
 
 from pydantic import Field
 
-from asfitted.description.kinds.base import AC, AC_VOLTAGE, POWER, RATING, Class, Earthing, Equipment, field
+from asfitted.description.kinds.base import (
+    AC,
+    AC_VOLTAGE,
+    POWER,
+    RATING,
+    Class,
+    Earthing,
+    Equipment,
+    MinusToCase,
+    field,
+)
 from asfitted.description.tokens import Token, quantity_token, word_token
 from asfitted.description.values import (
     Current,
@@ -126,6 +136,7 @@ class Inverter(Equipment):
     output_limit: OutputLimitText | None = field("output limit", None)
     parallel: ParallelText | None = None
     isolation: Literal["isolated", "not isolated"]
+    minus_to_case: MinusToCase | None = field("minus to case", None)
     neutral_bond: NeutralBond = field("neutral bond")
     safety_class: Class = field("class", "I")
 

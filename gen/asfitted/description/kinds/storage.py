@@ -2,7 +2,7 @@
 
 from typing import ClassVar, Literal
 
-from asfitted.description.kinds.base import AC, DC, POWER, RATING, Class, Equipment, field
+from asfitted.description.kinds.base import AC, DC, POWER, RATING, Class, Equipment, MinusToCase, field
 from asfitted.description.tokens import Token, quantity_token, word_token
 from asfitted.description.values import (
     Bearing,
@@ -69,6 +69,7 @@ class BatteryCharger(Equipment):
     rating_a: Current = field("rating")
     efficiency: Ratio | None = None
     power_factor: Ratio | None = field("power factor", None)
+    minus_to_case: MinusToCase | None = field("minus to case", None)
     safety_class: Class = field("class", "I")
 
 

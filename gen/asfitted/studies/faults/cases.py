@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Literal
 
 from asfitted.description.kinds import Contactor, InverterCharger, Isolator, TransferSwitch
 from asfitted.network.equivalent import Equivalent, bond_id, cases_of, contact_id
@@ -11,51 +10,10 @@ from asfitted.network.model import LINE, Cable, Item
 from asfitted.network.potentials import Potentials
 from asfitted.network.states import State
 from asfitted.studies.electrodes import fixed_tt
+from asfitted.studies.faults.fault import Fault, FaultKind
+from asfitted.studies.faults.minus import minus_faults
 
-FaultKind = Literal[
-    "none",
-    "live to case",
-    "live to structure",
-    "neutral to case",
-    "live to neutral",
-    "live to the case of another source",
-    "between the sources of a changeover",
-    "contact welded",
-    "bond stuck closed",
-    "bond open",
-    "protective conductor broken",
-    "protective conductor broken and live to case",
-    "bond open and live to case",
-    "neutral broken",
-    "PEN broken",
-    "plus to minus",
-    "plus to structure",
-    "plus to case",
-    "minus broken",
-]
 CONSUMERS = ("sockets", "GFCI receptacle", "load", "battery charger")
-
-
-@dataclass(frozen=True)
-class Fault:
-    """One fault: a resistance across a port of two nodes, branches that are broken, or both.
-
-    `at` is the terminal, cable or contact concerned, `where` the ids of equipment and cables for a finding.
-    `final` says whether it lies on a final circuit. `second` marks one that needs an earlier fault that
-    nobody noticed. `detected_by` are devices that find a tie of neutral and earth behind them even without
-    a load.
-    """
-
-    kind: FaultKind
-    at: str
-    where: tuple[str, ...]
-    port: tuple[str, str] | None = None
-    resistance_ohm: float = 0.01
-    broken: frozenset[str] = frozenset()
-    direct: bool = False
-    final: bool = False
-    second: bool = False
-    detected_by: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -341,9 +299,7 @@ def _direct(places: Places) -> Iterator[Fault]:
             ends = {core.conductor: (core.a, core.b)[end] for core in cable.cores}
             if "plus" in ends:
                 yield from _direct_at(places, cable, ends, structure, seen)
-        for core in cable.cores:
-            if core.conductor == "minus" and _feeds_case(equivalent, cable):
-                yield Fault("minus broken", core.id, (cable.id,), broken=frozenset({core.id}), direct=True)
+    yield from minus_faults(equivalent)
 
 
 def _direct_at(
@@ -380,12 +336,3 @@ def _minus(places: Places, plus: str) -> str:
             return minus
     battery = next(iter(network.of_kind("battery")), None)
     return f"{battery.id}.minus" if battery else ""
-
-
-def _feeds_case(equivalent: Equivalent, cable: Cable) -> bool:
-    """Tell whether a cable ends at equipment whose case is earthed: there the current finds another
-    way back.
-    """
-    network = equivalent.network
-    owners = {network.owner[end] for core in cable.cores for end in (core.a, core.b)}
-    return any(network.items[o].kind in ("inverter", "inverter charger", "battery charger") for o in owners)

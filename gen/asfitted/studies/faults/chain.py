@@ -10,6 +10,7 @@ from asfitted.network.direct import GIVING
 from asfitted.studies.bonding import islands
 from asfitted.studies.faults.curves import AT_ONCE_S
 from asfitted.studies.faults.feeders import Feeder, feeders
+from asfitted.studies.faults.heat import overloads
 from asfitted.studies.faults.result import Reason
 from asfitted.studies.faults.sequence import Run, Step
 from asfitted.studies.faults.stage import Bench
@@ -20,6 +21,8 @@ from asfitted.studies.faults.verdict import Judged, reached_by_battery
 ON_THE_WAY = 0.25
 #: below this no overcurrent is spoken of
 NOTHING_A = 0.5
+#: so many cores are named of those that carry too much
+OVERLOADS_TOLD = 2
 #: a residual current that is leakage and nothing else
 LEAKAGE_A = 0.001
 
@@ -60,6 +63,13 @@ def _reasons(bench: Bench, judged: Judged) -> Iterator[Reason]:
     ahead = _ahead_of_devices(bench, judged) if bench.direct else not carrying
     if judged.verdict == "current stays" and ahead:
         yield Reason("no-device")
+    for heavy in overloads(bench, run)[:OVERLOADS_TOLD]:
+        fields = {
+            "core": heavy.core,
+            "current_a": _rounded(heavy.current_a),
+            "bears_a": _rounded(heavy.capacity_a),
+        }
+        yield Reason("overloaded", fields)
     if judged.touched is not None:
         acted = [(name, s.end_s) for s in judged.touched.steps for name in s.acted]
         if judged.verdict == "only when touched" and acted:

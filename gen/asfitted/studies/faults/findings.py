@@ -9,21 +9,23 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from asfitted import words
-from asfitted.description.kinds import AcSupply, Breaker, Busbar, Inline
+from asfitted.description.kinds import AcSupply, BatteryCharger, Breaker, Busbar, Inline, Inverter
 from asfitted.description.marks import START, Mark
 from asfitted.network.build import input_terminals, output_terminals
 from asfitted.network.model import Network
 from asfitted.studies.bonding import protective_potentials
+from asfitted.studies.faults.bearing import is_tail
 from asfitted.studies.faults.result import FaultResult
 from asfitted.studies.faults.tails import ahead_of_rcd, ahead_of_transformer
+from asfitted.studies.faults.verdict import LIVE_KINDS
 from asfitted.studies.results import Finding, Grade
 from asfitted.tables.rules import rule_set
 
 #: a fault of the insulation, which any build must bear without harm; the others are failures of equipment
 INSULATION = ("live to case", "live to structure", "live to neutral", "live to the case of another source",
               "plus to minus", "plus to structure", "plus to case")  # fmt: skip
-#: shorter live tails ahead of a device are taken as proof against short-circuit (IEC 60364-4-43 434.2.1)
-TAIL_M = 3.0
+#: what a joint of battery minus and case inside a converter decides
+MINUS = ("minus broken", "minus to case")
 #: more than any load leaves in a residual current device: line and earth are joined
 SHORT_A = 63.0
 #: verdicts in which metal stays live until somebody touches it, or for ever
@@ -80,7 +82,7 @@ def hazards(network: Network, r: FaultResult) -> Iterator[Hazard]:
     for core in () if not r.state and _no_device(r) else r.destroyed:
         cable = network.cables[network.cores[core].cable]
         protective = network.cores[core].conductor == "PE"
-        if not protective and cable.length_m <= TAIL_M and cable.id in r.where:
+        if not protective and is_tail(cable, r.where):
             continue
         check = "protective conductor" if protective else "short-circuit duration"
         yield from _by_time(
@@ -129,10 +131,24 @@ def _not_cleared(network: Network, r: FaultResult, own: tuple[str, ...]) -> Iter
         yield from _by_time(
             network, Hazard("fault-late", POTENTIAL, "disconnection time", (r.kind,), first, r)
         )
+    elif r.verdict == "current stays" and r.kind not in LIVE_KINDS:
+        yield from _overloaded(network, r)
     elif r.verdict == "current stays" and not r.second and (r.state or not _no_device(r)):
         if "reversed" in r.site:
             return  # the conductor named live is the site's neutral there: its fault carries load current only
         yield Hazard("fault-current-stays", POTENTIAL, "fault current", (r.kind,), first, r)
+
+
+def _overloaded(network: Network, r: FaultResult) -> Iterator[Hazard]:
+    """Yield what carries more than it bears after a conductor has broken or a bond has stuck."""
+    cables = tuple(dict.fromkeys(network.cores[heavy.core].cable for heavy in r.overloaded))
+    if r.second:
+        return
+    spec = network.items[r.where[0]].spec if r.where and r.where[0] in network.items else None
+    if isinstance(spec, Inverter | BatteryCharger) and r.kind in MINUS and spec.minus_to_case is None:
+        yield Hazard("minus-to-case-not-stated", Grade.INVESTIGATION, "", (r.where[0],), cables, r)
+    else:
+        yield Hazard("conductor-overloaded", POTENTIAL, "fault current", (r.kind, *cables), cables, r)
 
 
 def _at_inlets_only(network: Network, r: FaultResult) -> bool:
@@ -240,6 +256,17 @@ def _fields(
         "limit_s": f"{r.limit_s:g}" if r.limit_s else "–",
         "units": ", ".join(units),
         "cores": ", ".join(r.destroyed),
+        "overloaded": ", ".join(
+            words.text(
+                "faults",
+                "overload",
+                core=o.core,
+                current_a=f"{o.current_a:.3g}",
+                bears_a=f"{o.capacity_a:.3g}",
+            )
+            for o in r.overloaded
+        ),
+        "unit": r.where[0] if r.where else "",
         "destroyed_a": f"{r.destroyed_a:.3g}",
         "chain": sentences(r),
     }

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from asfitted.studies.faults.cases import FaultKind
+from asfitted.studies.faults.fault import FaultKind
 from asfitted.studies.results import Assumption, Finding
 from asfitted.tables.circuit_defaults import Bound
 
@@ -55,6 +55,15 @@ class Operation:
 
 
 @dataclass(frozen=True)
+class Overload:
+    """A core that carries more than it bears, with nothing left that opens."""
+
+    core: str
+    current_a: float
+    capacity_a: float
+
+
+@dataclass(frozen=True)
 class Reason:
     """One link of the chain of reasons: `code` is a key of the words, `fields` fill its sentence."""
 
@@ -68,7 +77,8 @@ class FaultResult:
 
     `limit_s` is the longest disconnection time, None where none is demanded. `second` marks a fault that
     needs an earlier one which nobody noticed. `direct_state` is that of the d.c. side, for a fault of direct
-    current.
+    current. `overloaded` are cores that carry more than they bear for good, the worst first; `destroyed` those that
+    the current `destroyed_a` in the fault destroys, at whichever bound does.
     """
 
     state: str
@@ -92,6 +102,7 @@ class FaultResult:
     limit_source: str
     into_water_a: float
     dc_in_protective_a: float
+    overloaded: tuple[Overload, ...]
     destroyed: tuple[str, ...]
     destroyed_a: float
     still_live: tuple[str, ...]

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from asfitted.network.ports import Port
 from asfitted.network.settle import Real
-from asfitted.studies.faults.cases import Fault
+from asfitted.studies.faults.fault import Fault
 from asfitted.studies.faults.heating import heat_a2s
 from asfitted.studies.faults.stage import Bench, Case, Stage, Switched
 from asfitted.studies.faults.touch import Contact, Metalwork
@@ -65,7 +65,9 @@ class Step:
 
 @dataclass
 class Run:
-    """One case on its way. `used` and `since` hold what each device has counted so far."""
+    """One case on its way. `used` and `since` hold what each device has counted so far, `lasting_a` what each
+    core carries at the end, where nothing opens any more.
+    """
 
     fault: Fault
     phases: tuple[float, ...]
@@ -85,6 +87,7 @@ class Run:
     steps: list[Step] = field(default_factory=list)
     contact: Contact | None = None
     heat: Real | float = 0.0
+    lasting_a: Real | None = None
     live: tuple[str, ...] = ()
 
     @property
@@ -97,7 +100,7 @@ def begin(bench: Bench, fault: Fault, phases: tuple[float, ...], switched: Switc
     """Return the run of a fault that has just happened."""
     devices = len(bench.units.devices)
     nothing = np.zeros(devices)
-    ports = ((fault.port, fault.resistance_ohm),) if fault.port else ()
+    ports = (((fault.port, fault.resistance_ohm),) if fault.port else ()) + fault.also
     return Run(
         fault,
         phases,
@@ -171,6 +174,7 @@ def _stage(
     water = bench.greatest_a(stage, bench.water).tolist()
     protective = bench.greatest_a(stage, bench.protective if bench.direct else ()).tolist()
     heat = heat_a2s(bench, [run.case for run in group], stage, soonest) if bench.heats else None
+    lasting = bench.currents_a(stage, bench.cores)
     driven = np.asarray(stage.outcome.settled.backwards.any(axis=0)).tolist()
     still = stage.outcome.settled.still.tolist()
     loads, residuals, directs = (a.T.copy() for a in (stage.load_a, stage.residual_a, stage.direct_a))
@@ -198,6 +202,7 @@ def _stage(
             run.heat = run.heat + heat[column]
         if wait == inf or len(run.steps) >= STAGES:
             run.hunts |= wait < inf
+            run.lasting_a = lasting[:, column] if wait == inf else None
             run.steps.append(step)
             run.live = bench.live(stage, column, run.fault.where)
             run.may = tuple(dict.fromkeys((*run.may, *others)))

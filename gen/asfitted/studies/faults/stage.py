@@ -262,7 +262,7 @@ class Bench:
     def protective(self) -> tuple[int, ...]:
         """The protective conductors and bonds."""
         cores = self.equivalent.network.cores
-        found = [n for n, b in enumerate(self.equivalent.circuit.branches) if b.kind == "bond"]
+        found = [n for n, b in enumerate(self.equivalent.circuit.branches) if b.kind in ("bond", "strap")]
         index = self.equivalent.circuit.index
         return (*found, *(index[c.id] for c in cores.values() if c.conductor == "PE" and c.id in index))
 

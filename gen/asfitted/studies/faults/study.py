@@ -15,10 +15,11 @@ from asfitted.network.model import Network
 from asfitted.network.parts import Taken
 from asfitted.network.sites import Site, described_sites
 from asfitted.network.states import State
-from asfitted.studies.faults.cases import Fault, Places, faults
+from asfitted.studies.faults.cases import Places, faults
 from asfitted.studies.faults.chain import chain
+from asfitted.studies.faults.fault import Fault
 from asfitted.studies.faults.findings import fault_findings
-from asfitted.studies.faults.heat import destroyed
+from asfitted.studies.faults.heat import destroyed, overloads
 from asfitted.studies.faults.result import FaultResult, FaultStudy, Operation, Touch
 from asfitted.studies.faults.sequence import Run, begin, play
 from asfitted.studies.faults.stage import Bench, Switched
@@ -220,7 +221,7 @@ def _result(
         if devices[k].residual is not None
     }
     sure = run.first[0] if len(run.first) == 1 and not run.may else None
-    burnt = destroyed(bench, run)
+    burnt, heavy = destroyed(bench, run), overloads(bench, run)
     return FaultResult(
         state="" if bench.direct else state.id,
         site=bench.equivalent.site,
@@ -235,7 +236,7 @@ def _result(
         opened=tuple(Operation(n, step.end_s, n in moves) for step in run.steps for n in step.acted),
         restarts=run.restarts,
         hunts=run.hunts,
-        current_a=first.current_a,
+        current_a=first.current_a or max((o.current_a for o in heavy), default=0.0),
         residual_a=residual,
         touch=_touches(metal, judged),
         touch_time_s=judged.spell_s,
@@ -243,6 +244,7 @@ def _result(
         limit_source=source,
         into_water_a=max(step.water_a for step in run.steps),
         dc_in_protective_a=max(step.protective_dc_a for step in run.steps),
+        overloaded=heavy,
         destroyed=burnt,
         destroyed_a=first.current_a if burnt else 0.0,
         still_live=run.live,

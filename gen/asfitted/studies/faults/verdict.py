@@ -15,6 +15,7 @@ from asfitted.network.model import Network
 from asfitted.network.potentials import Potentials
 from asfitted.network.settle import Complex
 from asfitted.network.states import State
+from asfitted.studies.faults.heat import overloads
 from asfitted.studies.faults.result import Outcome, Verdict
 from asfitted.studies.faults.sequence import Run, Step, begin, play
 from asfitted.studies.faults.stage import Bench
@@ -114,7 +115,7 @@ def judge(
     touched = _touch(bench, metal, [(runs[k], felt_at[k]) for k in stays])
     after = dict(zip(stays, touched, strict=True))
     return [
-        _judged(run, spells[k], limits[k], felt_at.get(k), after.get(k), _charged_only(bench, run))
+        _judged(bench, run, spells[k], limits[k], felt_at.get(k), after.get(k), _charged_only(bench, run))
         for k, run in enumerate(runs)
     ]
 
@@ -142,6 +143,7 @@ def reached_by_battery(network: Network, state: State, opened: Collection[str], 
 
 
 def _judged(
+    bench: Bench,
     run: Run,
     spell: float,
     limit: float,
@@ -155,6 +157,8 @@ def _judged(
         ends = not touched.hunts and (touched.steps[-1].body_a < 0.0005 or _safe(touched, worst))
         outcome: Outcome = "not cleared until touched" if ends else "not cleared"
         return Judged(run, outcome, "only when touched" if ends else "stays", spell, worst, touched)
+    if overloads(bench, run) and not charged_only:
+        return Judged(run, "not cleared", "current stays", spell, worst)
     if run.fault.kind in LIVE_KINDS and last.current_a >= STAYS_A:
         return Judged(run, "not cleared", "within rating" if charged_only else "current stays", spell, worst)
     if not acted:
