@@ -9,6 +9,7 @@ import pytest
 from asfitted import words
 from asfitted.network.states import states
 from asfitted.studies.faults.fault import FaultKind
+from asfitted.studies.faults.remedies import Cause
 from asfitted.studies.faults.result import Outcome, Verdict
 from asfitted.studies.faults.study import fault_study
 from asfitted.studies.faults.touch import Person
@@ -16,7 +17,14 @@ from asfitted.tables.body import Zone
 from tests.studies.faults import builds
 from tests.studies.faults.hazards import HAZARDS
 
-CLOSED = {"kinds": FaultKind, "outcomes": Outcome, "verdicts": Verdict, "persons": Person, "zones": Zone}
+CLOSED = {
+    "remedies": Cause,
+    "kinds": FaultKind,
+    "outcomes": Outcome,
+    "verdicts": Verdict,
+    "persons": Person,
+    "zones": Zone,
+}
 
 
 @pytest.mark.parametrize("part", CLOSED)

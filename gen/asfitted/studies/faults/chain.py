@@ -15,6 +15,7 @@ from asfitted.studies.faults.result import Reason
 from asfitted.studies.faults.sequence import Run, Step
 from asfitted.studies.faults.stage import Bench
 from asfitted.studies.faults.units import Device
+from asfitted.studies.faults.unwanted import unwanted
 from asfitted.studies.faults.verdict import Judged, reached_by_battery
 
 #: a device that carries less than this share of a fault current does not lie on its way
@@ -29,8 +30,9 @@ LEAKAGE_A = 0.001
 
 def chain(bench: Bench, judged: Judged) -> tuple[Reason, ...]:
     """Return the reasons for an outcome that nothing clears; empty where something does in time."""
-    if judged.verdict in ("in time", "harmless"):
-        return ()
+    service = tuple(unwanted(bench, judged.run)) if judged.run.fault.kind == "none" else ()
+    if service or judged.verdict in ("in time", "harmless"):
+        return service
     return tuple(_reasons(bench, judged))
 
 

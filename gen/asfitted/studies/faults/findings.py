@@ -13,8 +13,10 @@ from asfitted.description.kinds import AcSupply, BatteryCharger, Breaker, Busbar
 from asfitted.description.marks import START, Mark
 from asfitted.network.build import input_terminals, output_terminals
 from asfitted.network.model import Network
+from asfitted.network.sites import described_sites
 from asfitted.studies.bonding import protective_potentials
 from asfitted.studies.faults.bearing import is_tail
+from asfitted.studies.faults.remedies import cause, longest_touch, touches_pins
 from asfitted.studies.faults.result import FaultResult
 from asfitted.studies.faults.tails import ahead_of_rcd, ahead_of_transformer
 from asfitted.studies.faults.verdict import LIVE_KINDS
@@ -66,8 +68,12 @@ def hazards(network: Network, r: FaultResult) -> Iterator[Hazard]:
     if not r.settled:
         yield Hazard("fault-unsettled", Grade.INVESTIGATION, "", (r.kind,), own, r)
     if r.restarts:
-        sources = tuple(o.unit for o in r.opened if o.unit in network.items)
-        unknown = [s for s in sources if getattr(network.items[s].spec, "output_limit", 0) is None]
+        stopped = [
+            o.unit for o in r.opened if o.unit in network.items and output_terminals(network.items[o.unit])
+        ]
+        limits = {id_: getattr(network.items[id_].spec, "output_limit", None) for id_ in stopped}
+        unknown = [id_ for id_, limit in limits.items() if limit is None]
+        sources = tuple(id_ for id_, limit in limits.items() if limit and limit.then == "restarts")
         if unknown:
             yield Hazard(
                 "output-limit-unknown",
@@ -233,18 +239,30 @@ def _touched(network: Network, name: str) -> str:
     return words.text("faults", "touched.case", item=name) if name in network.items else name
 
 
+def _places(network: Network, places: Sequence[str]) -> str:
+    """Return where a build stands plugged in, in words; all places that are described as one."""
+    described = {site.id for site in described_sites(network)}
+    if len(described) > 1 and described == set(places):
+        return words.text("faults", "places.all")
+    return ", ".join(place or words.text("faults", "places.as described") for place in places)
+
+
 def _fields(
     network: Network, r: FaultResult, where: Sequence[str], places: Sequence[str]
 ) -> dict[str, object]:
     """Return what fills the sentences: the worst of the results that were joined."""
-    touch = max(r.touch, key=lambda t: (t.time_s, t.across_v), default=None)
-    described = words.text("faults", "places.as described")
+    touch = longest_touch(r)
+    decides = cause(network, r)
     units = list(dict.fromkeys(o.unit for o in r.opened))
     return {
         "fault": words.text("faults", f"kinds.{r.kind}"),
         "at": r.at,
         "things": ", ".join(where),
-        "places": ", ".join(place or described for place in places),
+        "places": _places(network, places),
+        "lasts": words.text("faults", "lasts.to and fro" if r.hunts else "lasts.for ever"),
+        "pins": words.text("faults", "live pins") if touches_pins(r) else "",
+        "right": words.text("faults", f"remedies.{decides}", sources=", ".join(r.sources)),
+        "by": words.text("faults", f"whys.{decides}") if r.kind == "none" else "",
         "current_a": f"{r.current_a:.3g}",
         "voltage_v": f"{touch.across_v:.0f}" if touch else "0",
         "body_ma": f"{touch.current_ma:.0f}" if touch else "0",

@@ -77,12 +77,13 @@ class FaultResult:
 
     `limit_s` is the longest disconnection time, None where none is demanded. `second` marks a fault that
     needs an earlier one which nobody noticed. `direct_state` is that of the d.c. side, for a fault of direct
-    current. `overloaded` are cores that carry more than they bear for good, the worst first; `destroyed` those that
-    the current `destroyed_a` in the fault destroys, at whichever bound does.
+    current. `sources` give voltage in the state. `overloaded` are cores that carry more than they bear for good, the
+    worst first; `destroyed` those that the current `destroyed_a` in the fault destroys, at whichever bound does.
     """
 
     state: str
     site: str
+    sources: tuple[str, ...]
     kind: FaultKind
     at: str
     where: tuple[str, ...]

@@ -225,6 +225,7 @@ def _result(
     return FaultResult(
         state="" if bench.direct else state.id,
         site=bench.equivalent.site,
+        sources=_alive(bench, state),
         kind=run.fault.kind,
         at=run.fault.at,
         where=run.fault.where,
@@ -253,6 +254,11 @@ def _result(
         final=run.fault.final,
         settled=not run.unsettled,
     )
+
+
+def _alive(bench: Bench, state: State) -> tuple[str, ...]:
+    on = bench.equivalent.energised(state)
+    return tuple(source.id for source, alive in zip(bench.equivalent.sources, on, strict=True) if alive)
 
 
 def _touches(metal: Metalwork | None, judged: Judged) -> tuple[Touch, ...]:
