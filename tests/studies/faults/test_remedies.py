@@ -2,8 +2,6 @@
 
 from functools import cache
 
-import pytest
-
 from asfitted.network.states import states
 from asfitted.studies.faults.remedies import cause, touches_pins
 from asfitted.studies.faults.result import FaultStudy
@@ -50,7 +48,7 @@ def test_a_second_bond_is_told_by_its_current_in_the_protective_conductor():
 
 
 def test_live_pins_are_named_where_they_are_what_is_touched():
-    # one pole: with the neutral of the inverter broken the pins of the unplugged inlet hang on the line through the load
+    # one pole: with the inverter's neutral broken the pins of the inlet hang on the line through the load
     network, study = played(("25 A 2P", "25 A 1P"))
     pins = [r for r in study.faults if touches_pins(r) and r.verdict == "only when touched"]
     assert {r.state for r in pins} == {"S3"}
