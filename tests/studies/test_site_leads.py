@@ -2,7 +2,6 @@
 
 import pytest
 
-from asfitted.network.states import inlets_of
 from asfitted.studies.results import Grade
 
 from .small import TRAILER, VEHICLE, WITH_ADAPTOR, network, sizing
@@ -24,7 +23,7 @@ def new(*edits, of=VEHICLE):
 
 
 def test_an_adaptor_passes_everything_on():
-    assert inlets_of(network(of=WITH_ADAPTOR))["site"] == ("inlet",)
+    assert network(of=WITH_ADAPTOR).inlets_of["site"] == ("inlet",)
     plain, coupled = sizing(), sizing(of=WITH_ADAPTOR)
     assert {f.code for f in coupled.findings} == {f.code for f in plain.findings}
     loops = [next(x.loop_ohm for x in s.loops if x.outlet == "desk") for s in (plain, coupled)]

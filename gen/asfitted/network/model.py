@@ -158,6 +158,52 @@ class Network:
         return {terminal: item.id for item in self.items.values() for terminal in item.terminals}
 
     @cached_property
+    def earths(self) -> frozenset[str]:
+        """The equipment that is earth as a whole: earth bars, electrodes, the structure."""
+        return frozenset(item.id for item in self.of_kind("earth bar", "structure", "earth electrode"))
+
+    @cached_property
+    def live_cores(self) -> dict[str, Core]:
+        """The cores that carry load, by their ids: neither protective nor a tie between neutral and earth.
+
+        A d.c. core that lands on the structure is live: many vehicles return through it.
+        """
+        return {
+            id_: core
+            for id_, core in self.cores.items()
+            if core.conductor in ("plus", "minus")
+            or not (core.conductor in ("PE", "bond") or self.is_earth(core.a) or self.is_earth(core.b))
+        }
+
+    @cached_property
+    def live_joins(self) -> tuple[Join, ...]:
+        """The joins that are no part of the earth."""
+        return tuple(join for join in self.joins if not (self.is_earth(join.a) or self.is_earth(join.b)))
+
+    def is_earth(self, terminal: str) -> bool:
+        """Tell whether a terminal belongs to the protective side: an earth terminal, bar, electrode or the structure."""
+        return terminal.endswith(".PE") or self.owner[terminal] in self.earths
+
+    @cached_property
+    def inlets_of(self) -> dict[str, tuple[str, ...]]:
+        """Each a.c. supply -> the inlets through which it can be unplugged."""
+        pairs = [(core.a, core.b) for core in self.live_cores.values()]
+        pairs += [(join.a, join.b) for join in self.live_joins]
+        pairs += [(c.a, c.b) for c in self.contacts if c.position == "" and c.conductor != "PE"]
+        outside = Potentials(pairs)
+        return {
+            supply.id: tuple(
+                inlet.id
+                for inlet in self.of_kind("supply inlet")
+                if any(
+                    outside.same(f"{supply.id}.{conductor}", f"{inlet.id}.coupler.{conductor}")
+                    for conductor in ("L", "L1", "N")
+                )
+            )
+            for supply in self.of_kind("ac supply")
+        }
+
+    @cached_property
     def plus_closed(self) -> Potentials:
         """Terminals joined through plus conductors with every contact closed."""
         pairs = [(core.a, core.b) for core in self.cores.values() if core.conductor == "plus"]

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from asfitted.network.model import Contact, Core
-from asfitted.network.states import State, carries_load, is_earth
+from asfitted.network.states import State
 
 
 @dataclass(frozen=True)
@@ -21,38 +21,22 @@ def path(state: State, start: str, end: str, without: str = "") -> tuple[Step, .
 
     `without` names a piece of equipment whose contacts count as open, or a cable that counts as cut.
     """
-    edges = _edges(state, without)
     came: dict[str, tuple[str, Core | Contact | None]] = {start: ("", None)}
     waiting = deque([start])
     while waiting:
         terminal = waiting.popleft()
         if terminal == end:
             return tuple(_trace(came, start, end))
-        for element, other in edges.get(terminal, ()):
-            if other not in came:
+        for element, other in state.live_ways.get(terminal, ()):
+            if other not in came and not (without and _belongs(element, without)):
                 came[other] = (terminal, element)
                 waiting.append(other)
     return None
 
 
-def _edges(state: State, without: str) -> dict[str, list[tuple[Core | Contact | None, str]]]:
-    edges: dict[str, list[tuple[Core | Contact | None, str]]] = {}
-
-    def add(element: Core | Contact | None, a: str, b: str) -> None:
-        edges.setdefault(a, []).append((element, b))
-        edges.setdefault(b, []).append((element, a))
-
-    network = state.network
-    for core in network.cores.values():
-        if core.cable != without and carries_load(network, core):
-            add(core, core.a, core.b)
-    for join in network.joins:
-        if not (is_earth(network, join.a) or is_earth(network, join.b)):
-            add(None, join.a, join.b)
-    for contact in state.closed:
-        if contact.equipment != without and contact.conductor != "PE":
-            add(contact, contact.a, contact.b)
-    return edges
+def _belongs(element: Core | Contact | None, id_: str) -> bool:
+    """Tell whether an element is a core of the cable, or a contact of the equipment, of that id."""
+    return element is not None and id_ == (element.cable if isinstance(element, Core) else element.equipment)
 
 
 def _trace(came: dict[str, tuple[str, Core | Contact | None]], start: str, end: str) -> Iterator[Step]:

@@ -1,5 +1,7 @@
 """Resistance of a core at 20 °C, also where the class of its conductor is not given."""
 
+from functools import cache
+
 from asfitted.description.values import Size
 from asfitted.network.model import Cable
 from asfitted.tables.circuit_defaults import Bound
@@ -23,6 +25,7 @@ def core_resistance_20c(
     return Looked(found.value / 1000 * cable.length_m, found.source, found.verified, found.note)
 
 
+@cache
 def _per_km(size: Size, flexible: bool) -> Looked:
     try:
         return resistance_20c_ohm_per_km(size.designation, size.mm2, flexible)

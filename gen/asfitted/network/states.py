@@ -89,12 +89,21 @@ class State:
         return all(condition in chosen or condition[0] in left_open for condition in wanted)
 
     def _supplies_at(self, inlet: str) -> tuple[str, ...]:
-        return tuple(s for s, inlets in inlets_of(self.network).items() if inlet in inlets)
+        return tuple(s for s, inlets in self.network.inlets_of.items() if inlet in inlets)
 
     @cached_property
     def live_potentials(self) -> Potentials:
         """Terminals joined through live conductors and closed contacts; never through earth."""
-        return Potentials(_live_pairs(self.network, self.closed))
+        return Potentials((a, b) for _, a, b in _live_elements(self.network, self.closed))
+
+    @cached_property
+    def live_ways(self) -> dict[str, list[tuple[Core | Contact | None, str]]]:
+        """Terminal -> what leads on from there: a live core, a closed contact or a join (None), and its far end."""
+        found: dict[str, list[tuple[Core | Contact | None, str]]] = {}
+        for element, a, b in _live_elements(self.network, self.closed):
+            found.setdefault(a, []).append((element, b))
+            found.setdefault(b, []).append((element, a))
+        return found
 
     @cached_property
     def potentials(self) -> Potentials:
@@ -174,52 +183,27 @@ class State:
         return found
 
 
-def _live_pairs(network: Network, closed: tuple[Contact, ...]) -> Iterator[tuple[str, str]]:
-    for core in network.cores.values():
-        if carries_load(network, core):
-            yield core.a, core.b
-    for join in network.joins:
-        if not (is_earth(network, join.a) or is_earth(network, join.b)):
-            yield join.a, join.b
+def _live_elements(
+    network: Network, closed: tuple[Contact, ...]
+) -> Iterator[tuple[Core | Contact | None, str, str]]:
+    """Yield live cores, joins (None) and closed contacts with their two ends; nothing of the earth."""
+    for core in network.live_cores.values():
+        yield core, core.a, core.b
+    for join in network.live_joins:
+        yield None, join.a, join.b
     for contact in closed:
         if contact.conductor != "PE":
-            yield contact.a, contact.b
+            yield contact, contact.a, contact.b
 
 
 def carries_load(network: Network, core: Core) -> bool:
-    """Tell a live core from a protective one and from a tie between neutral and earth.
-
-    A d.c. core that lands on the structure is live: many vehicles return through it.
-    """
-    if core.conductor in ("plus", "minus"):
-        return True
-    return core.conductor not in ("PE", "bond") and not (
-        is_earth(network, core.a) or is_earth(network, core.b)
-    )
+    """Tell a live core from a protective one and from a tie between neutral and earth."""
+    return core.id in network.live_cores
 
 
 def is_earth(network: Network, terminal: str) -> bool:
     """Tell whether a terminal belongs to the protective side: an earth terminal, bar, electrode or the structure."""
-    if terminal.endswith(".PE"):
-        return True
-    return network.items[network.owner[terminal]].kind in ("earth bar", "structure", "earth electrode")
-
-
-def inlets_of(network: Network) -> dict[str, tuple[str, ...]]:
-    """Return for each a.c. supply the inlets through which it can be unplugged."""
-    pairs = list(_live_pairs(network, tuple(c for c in network.contacts if c.position == "")))
-    potentials = Potentials(pairs)
-    return {
-        supply.id: tuple(
-            inlet.id
-            for inlet in network.of_kind("supply inlet")
-            if any(
-                potentials.same(f"{supply.id}.{conductor}", f"{inlet.id}.coupler.{conductor}")
-                for conductor in ("L", "L1", "N")
-            )
-        )
-        for supply in network.of_kind("ac supply")
-    }
+    return network.is_earth(terminal)
 
 
 def behind_dc_inlet(network: Network, inlet: str) -> tuple[str, ...]:
@@ -237,7 +221,7 @@ def behind_dc_inlet(network: Network, inlet: str) -> tuple[str, ...]:
 
 def states(network: Network) -> tuple[State, ...]:
     """Return every operating state that differs from the others, named, the most usual first."""
-    inlets = inlets_of(network)
+    inlets = network.inlets_of
     choices: list[list[tuple[str, Condition]]] = []
     for item in network.of_kind("ac supply"):
         possible: tuple[Condition, ...] = (

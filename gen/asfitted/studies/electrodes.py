@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from asfitted.description.kinds import AcSupply, EarthElectrode
 from asfitted.network.model import Bond, Core, Network
-from asfitted.network.states import State, inlets_of
+from asfitted.network.states import State
 from asfitted.studies.earth_path import protective_way, return_terminal
 from asfitted.tables.circuit_defaults import circuit_default
 
@@ -32,7 +32,7 @@ class OwnElectrode:
 def fixed_tt(network: Network, source: str) -> bool:
     """Tell whether a source is a TT supply that is not plugged in: the build needs its own electrode."""
     spec = network.items[source].spec
-    return isinstance(spec, AcSupply) and spec.earthing == "TT" and not inlets_of(network)[source]
+    return isinstance(spec, AcSupply) and spec.earthing == "TT" and not network.inlets_of[source]
 
 
 def own_electrode(state: State, source: str, metal: str) -> OwnElectrode | None:

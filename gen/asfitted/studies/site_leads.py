@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 from asfitted.description.kinds import AcSupply, Breaker, SiteVariant
 from asfitted.network.model import Cable, Core, Item
-from asfitted.network.states import inlets_of
 from asfitted.studies.feeding import Element
 from asfitted.studies.loops import C_MIN
 from asfitted.studies.protection import Feed, foreseeable_a
@@ -37,7 +36,7 @@ class Lead:
 
 def site_leads(trial: Trial, feeds: tuple[Feed, ...]) -> Iterator[Working | Finding]:
     """Yield what a stronger site overloads, and main devices above the inlet that they hang on."""
-    inlets = inlets_of(trial.network)
+    inlets = trial.network.inlets_of
     for feed in feeds:
         supply = trial.network.items[feed.source]
         if not isinstance(supply.spec, AcSupply) or not inlets[supply.id]:

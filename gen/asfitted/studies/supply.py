@@ -8,7 +8,7 @@ from asfitted.network.build import output_terminals
 from asfitted.network.model import Core, Item
 from asfitted.network.parallel import run_together
 from asfitted.network.paths import path
-from asfitted.network.states import State, inlets_of
+from asfitted.network.states import State
 from asfitted.studies.results import Finding, Grade, merge_states
 from asfitted.tables.rules import rule_set
 
@@ -23,7 +23,7 @@ def supply_findings(states: tuple[State, ...]) -> tuple[Finding, ...]:
 
 
 def _live_pins(state: State) -> Iterator[Finding]:
-    inlets = inlets_of(state.network)
+    inlets = state.network.inlets_of
     for supply in state.network.of_kind("ac supply"):
         if state.condition(supply.id) != "unplugged":
             continue

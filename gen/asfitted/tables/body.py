@@ -1,7 +1,7 @@
 """Impedance of the human body and the zones of effects of alternating current: IEC 60479-1."""
 
 from bisect import bisect
-from functools import cache
+from functools import cache, lru_cache
 from typing import Literal
 
 import numpy as np
@@ -57,6 +57,7 @@ def _curve(name: str) -> tuple[Values, Values]:
     return np.log(np.array(seconds)), np.log(np.array(currents))
 
 
+@lru_cache(4096)  # the times of a study are few and come again
 def curve_ma(name: Literal["a", "b", "c1"], time_s: float) -> float:
     """Return the current in mA on a curve of IEC 60479-1 for a current flow of `time_s`, log–log
     between points.

@@ -6,6 +6,7 @@ Table 4F.
 """
 
 import math
+from functools import cache
 from typing import Literal
 
 from asfitted.tables.looked import Looked, NoRowError, Row, assumed, looked, rows
@@ -80,6 +81,7 @@ def _nearest(temp: int, method: Method, loaded: int, size_mm2: float) -> Looked 
     return Looked(float(row["capacity_a"]) * scale, row["source"], "assumed", used)
 
 
+@cache
 def _row(temp: int, loaded: int, method: Method, size_mm2: float) -> Row | None:
     """Return the row of the largest printed size that is not above `size_mm2`."""
     fitting = [

@@ -1,10 +1,12 @@
 """Resistance and reactance of copper conductors; sizes of protective conductors; the adiabatic constant k."""
 
 import math
+from functools import cache
 
 from asfitted.tables.looked import Looked, NoRowError, Row, assumed, looked, rows
 
 
+@cache
 def copper(quantity: str) -> Looked:
     """Return a constant of copper from `data/copper.csv`, in the unit given there; NoRowError for an unknown
     one.
@@ -15,6 +17,7 @@ def copper(quantity: str) -> Looked:
     raise NoRowError("copper", quantity)
 
 
+@cache
 def resistance_20c_ohm_per_km(designation: str, size_mm2: float, flexible: bool) -> Looked:
     """Return the greatest d.c. resistance at 20 °C of one conductor, IEC 60228 class 5 if `flexible`, else
     class 2.
@@ -71,6 +74,7 @@ def separate_protective_conductor_mm2(protected: bool) -> Looked:
     return next(looked(r, "value_mm2") for r in rows("protective_conductor") if r["rule"] == rule)
 
 
+@cache
 def adiabatic_k(role: str, insulation: str, conductor_temp_c: float) -> Looked:
     """Return k in A·√s/mm² for copper; `role` is `live`, `in cable` or `separate` (IEC 60364-4-43,
     60364-5-54 Annex A).

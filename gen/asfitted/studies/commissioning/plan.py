@@ -6,7 +6,7 @@ from functools import cached_property
 from typing import Literal
 
 from asfitted.network.model import Network
-from asfitted.network.states import State, inlets_of
+from asfitted.network.states import State
 from asfitted.studies.bonding import Island
 from asfitted.studies.commissioning.meters import Instruments
 from asfitted.studies.coverage import Coverage
@@ -127,7 +127,7 @@ class Subject:
     @cached_property
     def inlets(self) -> dict[str, tuple[str, ...]]:
         """Supply -> the inlets through which it can be unplugged."""
-        return inlets_of(self.network)
+        return self.network.inlets_of
 
     @cached_property
     def bars(self) -> tuple[str, ...]:
