@@ -69,7 +69,7 @@ class Equivalent:
         """The equations for direct current."""
         return Equations(self.circuit, 0.0)
 
-    @property
+    @cached_property
     def site(self) -> str:
         """The name of the place, empty for the supplies as described."""
         return "; ".join(site.id for site in self.sites if site.id)

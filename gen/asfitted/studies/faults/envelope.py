@@ -63,25 +63,25 @@ def _verdict(
 ) -> SiteVerdict:
     bare = site.spec.upstream.model_copy(update={"residual_a": None, "residual_type": None})
     device = site.spec.upstream.model_copy(update={"residual_a": 0.030, "residual_type": "A"})
-    without, with_ = (
+    played_bare, played_with = (
         _hazards_at(
             network, states, replace(site, spec=site.spec.model_copy(update={"upstream": upstream})), sizes
         )
         for upstream in (bare, device)
     )
-    verdict: Verdict = "do not plug in" if with_ else "only with the site's device" if without else "safe"
+    without = tuple(dict.fromkeys(played_bare))
+    barred = next(played_with, None)  # with the site's device the first one tells enough
+    verdict: Verdict = "do not plug in" if barred else "only with the site's device" if without else "safe"
     return SiteVerdict(site.supply, kind, verdict, without)
 
 
 def _hazards_at(
     network: Network, states: Sequence[State], site: Site, sizes: Mapping[str, Size] | None
-) -> tuple[str, ...]:
+) -> Iterator[str]:
+    """Yield the codes of the hazards of the two upper classes, as the states are played."""
     circuit = equivalent(network, (site,), "least", sizes=sizes)
     plugged = [s for s in states if dict(s.conditions).get(site.supply) == "live" and not s.in_transit]
-    found = (
-        hazard.code
-        for _, result in play_states(circuit, plugged, direct=False)
-        for hazard in hazards(network, result)
-        if hazard.grade.bars_publication
-    )
-    return tuple(dict.fromkeys(found))
+    for _, result in play_states(circuit, plugged, direct=False):
+        for hazard in hazards(network, result):
+            if hazard.grade.bars_publication:
+                yield hazard.code

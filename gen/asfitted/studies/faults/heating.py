@@ -69,4 +69,4 @@ def _coordinated(bench: Bench, stage: Stage, amperes: Real) -> Flags:
 
 
 def _without(case: Case, opened: Sequence[str]) -> Case:
-    return replace(case, switched=replace(case.switched, opened=case.switched.opened | set(opened)))
+    return case._replace(switched=replace(case.switched, opened=case.switched.opened | set(opened)))

@@ -6,8 +6,10 @@ dip starts it.
 """
 
 from collections.abc import Iterable, Sequence
+from copy import copy
 from dataclasses import dataclass, field, replace
 from math import inf
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,8 +30,7 @@ EARLY_MOST = 2
 CASES_AT_A_TIME = 512
 
 
-@dataclass(frozen=True)
-class Feeling:
+class Feeling(NamedTuple):
     """The worst prospective touch voltage of a stage: to the ground, or between two parts (numbers of
     parts).
     """
@@ -45,8 +46,7 @@ class Feeling:
         return max(self.outside_v, self.inside_v)
 
 
-@dataclass(frozen=True)
-class Step:
+class Step(NamedTuple):
     """One stage of one case: from when to when, what flowed, what could be felt, what then acted."""
 
     switched: Switched
@@ -211,7 +211,7 @@ def _stage(
         if alternatives and len(run.early) < EARLY_MOST:
             for name in others:
                 other = _branch(run, name, others)
-                _advance(bench, other, counted, column, replace(step, acted=(name,)))
+                _advance(bench, other, counted, column, step._replace(acted=(name,)))
                 found.append((other, False))
         if not run.steps:
             run.first = names
@@ -224,7 +224,9 @@ def _stage(
 def _branch(run: Run, name: str, others: Sequence[str]) -> Run:
     """Return a run that goes another way from here: `name` acts as early as it may."""
     may = dict.fromkeys((*run.may, *(other for other in others if other != name)))
-    return replace(run, steps=list(run.steps), early=(*run.early, name), may=tuple(may))
+    other = copy(run)
+    other.steps, other.early, other.may = list(run.steps), (*run.early, name), tuple(may)
+    return other
 
 
 def _named(names: Sequence[str], which: NDArray[np.bool_]) -> dict[int, tuple[str, ...]]:
@@ -293,16 +295,20 @@ def _advance(bench: Bench, run: Run, counted: _Counted, column: int, step: Step)
     run.now_s = step.end_s
     before = [s.switched.key for s in run.steps]
     run.steps.append(step)
-    run.switched = _act(bench, run, step)
+    run.switched, restarts = bench.remembered(
+        (run.switched.state.id, run.switched.key, step.acted), lambda: _act(bench, run.switched, step.acted)
+    )
+    run.restarts |= restarts
     run.hunts = run.switched.key in before
     return run.hunts
 
 
-def _act(bench: Bench, run: Run, step: Step) -> Switched:
-    switched = run.switched
+def _act(bench: Bench, switched: Switched, acted: Sequence[str]) -> tuple[Switched, bool]:
+    """Return how the switches stand once units have acted, and whether one of them comes back by itself."""
+    restarts = False
     sources = {source.id: source for source in bench.sources}
     transfers = {transfer.name: transfer.id for transfer in bench.units.transfers}
-    for name in step.acted:
+    for name in acted:
         if name in transfers:
             positions = dict(switched.state.positions)
             at = positions[transfers[name]]
@@ -311,10 +317,10 @@ def _act(bench: Bench, run: Run, step: Step) -> Switched:
             switched = replace(switched, state=state)
         elif name in sources:
             switched = replace(switched, stopped=switched.stopped | {name})
-            run.restarts |= sources[name].then == "restarts"
+            restarts |= sources[name].then == "restarts"
         else:
             switched = replace(switched, opened=switched.opened | {name})
-    return switched
+    return switched, restarts
 
 
 def _feelings(stage: Stage, metal: Metalwork | None) -> list[Feeling]:

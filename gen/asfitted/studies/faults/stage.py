@@ -3,10 +3,10 @@ takes.
 """
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from math import inf
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -49,8 +49,7 @@ class Switched:
         return (self.state.conditions, self.state.positions, self.state.direct)
 
 
-@dataclass(frozen=True)
-class Case:
+class Case(NamedTuple):
     """A fault in one stage: how the switches stand, the ports it closes and their resistances, and the phase
     (+1 or −1) of each source.
     """
@@ -69,7 +68,7 @@ class Opened:
     """
 
     islands: NDArray[np.int64]
-    held: tuple[int, ...]
+    held: tuple[tuple[Alteration, float], ...]
     branches: NDArray[np.int64]
     devices: NDArray[np.bool_]
     sources: NDArray[np.bool_]
@@ -201,9 +200,10 @@ class Bench:
 
     def dead(self, switched: Switched) -> bool:
         """Tell whether no source is left that gives voltage: there is nothing to solve any more."""
-        if switched.key not in self._dead:
-            self._dead[switched.key] = self._is_dead(switched)
-        return self._dead[switched.key]
+        found = self._dead.get(switched.key)
+        if found is None:
+            found = self._dead[switched.key] = self._is_dead(switched)
+        return found
 
     def _is_dead(self, switched: Switched) -> bool:
         if self.direct:
@@ -237,7 +237,7 @@ class Bench:
                 gone = np.flatnonzero(usual & ~on & ~self.equations.never)
                 self._opened[switched.key] = Opened(
                     islands,
-                    held(self.equations, gone, islands),
+                    tuple((branch, 0.0) for branch in held(self.equations, gone, islands)),
                     gone,
                     np.array([d.id in switched.opened for d in self.units.devices], dtype=bool),
                     np.array([s.id in switched.stopped for s in self.sources], dtype=bool),
@@ -334,10 +334,7 @@ class Bench:
         """Solve many cases of one state, whatever has opened in each."""
         state = cases[0].switched.state
         found, opened = self.answers(cases[0].switched), self.opened(case.switched for case in cases)
-        wanted: list[list[tuple[Alteration, float]]] = [
-            [*case.ports, *((branch, 0.0) for branch in own.held)]
-            for case, own in zip(cases, opened, strict=True)
-        ]
+        wanted = [(*case.ports, *own.held) for case, own in zip(cases, opened, strict=True)]
         lengths = np.array([len(w) for w in wanted])
         used = np.arange(lengths.max()) < lengths[:, None]
         numbers, ohm = np.zeros(used.shape, dtype=np.int64), np.full(used.shape, inf)
@@ -360,7 +357,7 @@ class Bench:
         if bench is None:
             return None
         phases = (1.0,) * len(bench.adjustable)
-        return bench.solve([replace(case, phases=phases) for case in cases]).unknowns
+        return bench.solve([case._replace(phases=phases) for case in cases]).unknowns
 
     def _judge(
         self,

@@ -271,7 +271,7 @@ def _touches(metal: Metalwork | None, judged: Judged) -> tuple[Touch, ...]:
     found = []
     for outside in (True, False):
         volts = [s.feeling.outside_v if outside else s.feeling.inside_v for s in run.steps]
-        worst = int(np.argmax(volts))
+        worst = max(range(len(volts)), key=volts.__getitem__)
         if volts[worst] < 1:
             continue
         feeling = run.steps[worst].feeling

@@ -6,7 +6,7 @@ pair.
 """
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import inf
 
 import numpy as np
@@ -220,7 +220,7 @@ def bodies_at(
     for members in groups.values():
         pairs = [metal.contact(False, *wanted[m][1].feeling.inside) for m in members]
         touchable = list(dict.fromkeys((*contacts, *(p for p in pairs if p.from_.node != p.to.node))))
-        stage = bench.solve([replace(wanted[m][0].case, switched=wanted[m][1].switched) for m in members])
+        stage = bench.solve([wanted[m][0].case._replace(switched=wanted[m][1].switched) for m in members])
         places = np.array(stage.outcome.answers.places(contact.port for contact in touchable))
         a, b = stage.outcome.answers.ends(places)
         open_v, inner = stage.outcome.thevenin(places)
