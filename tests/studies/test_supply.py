@@ -24,7 +24,8 @@ PAIR = (
      "  - plus:  [F10, W53: battery cable 0.9 m, second]\n  - minus: [second, W54: battery cable 1.2 m, battery]\n"
      "  - minus: [battery, W23"),
 )  # fmt: skip
-VAN = builds.changed(builds.VAN, *builds.SOUND)
+#: with a case lead that a fuse of 250 A still protects if minus is lost (ABYC E-11: at most 135 %)
+VAN = builds.changed(builds.VAN, *builds.SOUND, ("W8: 50 mm² 1 m", "W8: 70 mm² 1 m"))
 IN_STEP = (("isolation: isolated,", PARALLEL),)
 
 
