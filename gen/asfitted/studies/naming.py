@@ -22,12 +22,27 @@ def _name(
     state: State, states: tuple[State, ...], given: Counter[str], parts: dict[str, tuple[str, ...]]
 ) -> str:
     if not state.name:
-        return conditions(state)
+        return _on_its_way(state, states) if state.in_transit else conditions(state)
     if given[state.name] == 1:
         return state.name
     others = [parts[other.id] for other in states if other.name == state.name]
     apart = [part for part in parts[state.id] if not all(part in other for other in others)]
     return f"{state.name} ({', '.join(apart)})"
+
+
+def _on_its_way(state: State, states: tuple[State, ...]) -> str:
+    """Return the builder's name for what a switch leaves, if there is just one, and that it is on its way."""
+    left = {other.name for other in states if other.name and other.conditions == state.conditions}
+    return ", ".join((*left, *_moving(state))) if len(left) == 1 else conditions(state)
+
+
+def _moving(state: State) -> tuple[str, ...]:
+    """Return in words which switches are on their way; one that has no like needs no name."""
+    moving = [id_ for id_, position in state.positions if position == "in transit"]
+    alone = len(state.network.of_kind("transfer switch", "selector switch")) == 1
+    names = [state.network.items[id_].name for id_ in moving]
+    key = "in transit" if alone else "named in transit"
+    return tuple(words.text("labels", f"conditions.{key}", name=name) for name in names)
 
 
 def conditions(state: State) -> str:
@@ -59,8 +74,8 @@ def _parts(state: State) -> tuple[str, ...]:
             key = f"plugged {condition}" if network.of_kind("supply inlet") else condition
         parts.append(words.text("labels", f"conditions.{key}", name=network.items[id_].name))
     for id_, position in state.positions:
-        if position == "in transit" or network.items[id_].kind == "selector switch":
-            key = position if position in ("in transit", "off") else "position"
+        if position != "in transit" and network.items[id_].kind == "selector switch":
+            key = "off" if position == "off" else "position"
             name = network.items[id_].name
             parts.append(words.text("labels", f"conditions.{key}", name=name, position=position))
-    return tuple(parts)
+    return (*parts, *_moving(state))
