@@ -28,6 +28,7 @@ from asfitted.figures.single_line import single_line
 from asfitted.figures.state_figures import state_figures
 from asfitted.figures.time_current import time_current
 from asfitted.figures.time_line import time_line
+from asfitted.figures.wiring import wiring
 from asfitted.publish import Asset, PaperName, Publication, Published, publish
 from asfitted.studies.decisions import decide
 from asfitted.studies.fault_summary import telling
@@ -77,6 +78,7 @@ def publication(found: Study, edition: Edition, paper: PaperName, options: bool 
     plots = {study.bank.id: energy_figures(study, room.width_mm) for study in found.energy.banks}
     lines = _time_lines(found, room.width_mm)
     curves = _time_currents(found, edition, room.width_mm)
+    wired = wiring(found.network, room)
     book = Book(
         study=found,
         edition=edition,
@@ -88,6 +90,7 @@ def publication(found: Study, edition: Edition, paper: PaperName, options: bool 
         fault_paths=tuple(_picture(figure) for figure in paths),
         energy={bank: tuple(_picture(figure) for figure in figures) for bank, figures in plots.items()},
         time_lines=tuple(_picture(figure) for figure in lines),
+        wiring=tuple(_picture(figure) for figure in wired),
         time_currents=tuple(_picture(figure) for figure in curves),
         decisions=decide(found) if options else (),
     )

@@ -31,8 +31,8 @@ class Book:
 
     `states` has the figures of each state, `links_in_use` the earthing with each set of links in use,
     `fault_paths` the worst faults, `energy` the plots of each house battery, `time_lines` the changeovers,
-    `time_currents` the curves of each chain of devices; `decisions` are studied apart, since that takes longest
-    of all.
+    `time_currents` the curves of each chain of devices, `wiring` the boards;
+    `decisions` are studied apart, since that takes longest of all.
     """
 
     study: Study
@@ -46,6 +46,7 @@ class Book:
     energy: dict[str, tuple[Picture, ...]] = field(default_factory=dict)
     time_lines: tuple[Picture, ...] = ()
     time_currents: tuple[Picture, ...] = ()
+    wiring: tuple[Picture, ...] = ()
     decisions: tuple[DecisionResult, ...] = ()
 
     @cached_property

@@ -39,6 +39,7 @@ Insulation = Literal[
 INSULATIONS: tuple[str, ...] = get_args(Insulation)
 CABLE_KINDS = ("ac", "dc", "plus", "minus", "earth", "bond", "L", "N")
 Conductor = Literal["L", "L1", "L2", "N", "PE", "plus", "minus", "bond"]
+Colour = Literal["BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK", "GNYE"]
 TwoEnds = Annotated[list[str], Field(min_length=2, max_length=2)]
 Date = Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$", examples=["2026-03-02"])]
 Text = Annotated[str, Field(min_length=1, max_length=400)]
@@ -212,6 +213,8 @@ class Description(Strict):
     equipment: dict[str, AnyEquipment] = Field(min_length=1)
     cables: dict[str, Cable] = Field(default_factory=dict)
     links: list[TwoEnds] = Field(default_factory=list)
+    #: letter codes of IEC 60757 by conductor, where its cores are not of the rule set's colours
+    colours: dict[Conductor, Colour] = Field(default_factory=dict)
     climate: Climate | None = None
     days: dict[str, Day] = Field(default_factory=dict)
     states: dict[str, str] = Field(default_factory=dict)

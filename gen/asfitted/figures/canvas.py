@@ -12,7 +12,7 @@ from .symbols.pen import number
 
 _SVG = "http://www.w3.org/2000/svg"
 SIZE_PT = 7.0
-THIN_PT, LINE_PT = 0.5, 1.2
+THIN_PT, LINE_PT, _OUTLINE_PT = 0.5, 1.2, 0.7
 Point = tuple[float, float]
 Anchor = Literal["start", "middle", "end"]
 #: strokes and gaps in points that tell curves apart without colour; the first is a solid line
@@ -40,12 +40,14 @@ class Canvas:
         ET.SubElement(self.root, f"{{{_SVG}}}title").text = printable(title)
         ET.SubElement(self.root, f"{{{_SVG}}}desc").text = printable(description)
 
-    def line(self, points: Iterable[Point], width_pt: float = LINE_PT, dash: str = "") -> None:
+    def line(
+        self, points: Iterable[Point], width_pt: float = LINE_PT, dash: str = "", ink: str = "black"
+    ) -> None:
         """Draw a polyline."""
         attributes = {
             "d": "M" + " L".join(_pair(point) for point in points),
             "fill": "none",
-            "stroke": "black",
+            "stroke": ink,
             "stroke-width": number(width_pt),
             "stroke-linejoin": "round",
         }
@@ -74,6 +76,33 @@ class Canvas:
         placed = {name: number(value / MM_PER_PT) for name, value in where.items()}
         self._add("rect", {**placed, "fill": tone, "stroke": "black", "stroke-width": number(THIN_PT)})
 
+    def frame(self, x: float, y: float, width: float, height: float, dash: str = "") -> None:
+        """Draw a white rectangle with an outline."""
+        where = {"x": x, "y": y, "width": width, "height": height}
+        placed = {name: number(value / MM_PER_PT) for name, value in where.items()}
+        style = {"fill": "white", "stroke": "black", "stroke-width": number(_OUTLINE_PT)}
+        self._add("rect", {**placed, **style, **({"stroke-dasharray": dash} if dash else {})})
+
+    def dot(self, x: float, y: float, radius: float) -> None:
+        """Draw a filled circle."""
+        self._circle(x, y, radius, {"fill": "black"})
+
+    def ring(self, x: float, y: float, radius: float) -> None:
+        """Draw a white circle with an outline."""
+        self._circle(x, y, radius, {"fill": "white", "stroke": "black", "stroke-width": number(_OUTLINE_PT)})
+
+    def ellipse(self, x: float, y: float, half_width: float, half_height: float) -> None:
+        """Draw the outline of an ellipse."""
+        where = {"cx": x, "cy": y, "rx": half_width, "ry": half_height}
+        placed = {name: number(value / MM_PER_PT) for name, value in where.items()}
+        style = {"fill": "none", "stroke": "black", "stroke-width": number(_OUTLINE_PT)}
+        self._add("ellipse", {**placed, **style})
+
+    def shrink(self, scale: float) -> None:
+        """Print the picture smaller than it was drawn."""
+        for name in ("width", "height"):
+            self.root.set(name, f"{number(float(self.root.get(name, '0mm').removesuffix('mm')) * scale)}mm")
+
     def text(self, x: float, y: float, text: str, anchor: Anchor = "start", bold: bool = False) -> None:
         """Write one line; y is its middle."""
         attributes = {"x": number(x / MM_PER_PT), "y": number(y / MM_PER_PT + 0.36 * SIZE_PT)}
@@ -88,6 +117,10 @@ class Canvas:
         ET.register_namespace("", _SVG)
         picture: bytes = ET.tostring(self.root, encoding="utf-8", xml_declaration=False)
         return picture + b"\n"
+
+    def _circle(self, x: float, y: float, radius: float, style: dict[str, str]) -> None:
+        where = {"cx": x, "cy": y, "r": radius}
+        self._add("circle", {**{name: number(value / MM_PER_PT) for name, value in where.items()}, **style})
 
     def _add(self, name: str, attributes: dict[str, str]) -> ET.Element:
         return ET.SubElement(self.root, f"{{{_SVG}}}{name}", attributes)
