@@ -20,11 +20,11 @@ PAIR = (
      "  second: {inverter: 12 V 1 kW 230 V ac 50 Hz, efficiency: 0.9, isolation: isolated,\n"
      "           output limit: \"11 A for 0.1 s, then latched off\", neutral bond: {kind: none}}\nequipment:\n"),
     ("  - minus: [battery, W23",
-     "  - ac:    [second, W51: L N 0.8 m, QF2]\n  - earth: [second, W52: 50 mm² 1 m, earth_bar]\n"
+     "  - ac:    [second, W51: L N 0.8 m, QF2]\n  - earth: [second, W52: 70 mm² 1 m, earth_bar]\n"
      "  - plus:  [F10, W53: battery cable 0.9 m, second]\n  - minus: [second, W54: battery cable 1.2 m, battery]\n"
      "  - minus: [battery, W23"),
 )  # fmt: skip
-#: with a case lead that a fuse of 250 A still protects if minus is lost (ABYC E-11: at most 135 %)
+#: with case leads that a fuse of 250 A still protects if minus is lost (ABYC E-11: at most 135 %)
 VAN = builds.changed(builds.VAN, *builds.SOUND, ("W8: 50 mm² 1 m", "W8: 70 mm² 1 m"))
 IN_STEP = (("isolation: isolated,", PARALLEL),)
 
