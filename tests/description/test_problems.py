@@ -193,3 +193,14 @@ def test_long_files_are_answered_in_seconds_with_no_more_than_can_be_read(text: 
     assert 1 <= len(problems) <= 200
     assert len(printed) < 200_000
     assert time.perf_counter() - began < 10
+
+
+def test_an_error_elsewhere_makes_no_revision_unknown():
+    """The example speaks of its revision 2; with a range error in a source nothing else is wrong."""
+    path = GEN.parents[1] / "example_builds" / "paper_lantern" / "build.yaml"
+    text, line = path.read_text(encoding="utf-8"), "    charge limit: 100 A\n"
+    assert text.count(line) == 1
+    found = load_text(text.replace(line, f"{line}    usable: 0 %\n"), path).problems
+    assert [problem.code for problem in found] == ["out of range"]
+    no_such = load_text(text.replace("    revision: 2\n", "    revision: 9\n"), path).problems
+    assert [problem.code for problem in no_such] == ["unknown number"]

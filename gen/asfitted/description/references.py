@@ -286,11 +286,14 @@ def _path(d: Description, names: _Names, path: str, mark: Mark) -> Iterator[Prob
 
 
 def _raised(d: Description, tree: Mapping) -> Iterator[Problem]:
+    """What is numbered is told from the tree: an error elsewhere must not make a revision unknown."""
+    written = tree.get("decisions")
+    decisions = range(1, len(written.items if isinstance(written, Sequence) else ()) + 1)
+    revisions = [int(key) for key in _keys(tree.get("revisions")) if key.isdigit()]
     for number, raised in enumerate(d.raised):
-        decisions = range(1, len(d.decisions) + 1)
         for field, value, known in (
             ("decision", raised.decision, decisions),
-            ("revision", raised.revision, d.revisions),
+            ("revision", raised.revision, revisions),
         ):
             if value is not None and value not in known:
                 mark = locate(tree, ("raised", number, field))
