@@ -164,11 +164,6 @@ DEFECTS = [
             )
         ],
     ),
-    (
-        "charging-in-frost",
-        LAUNCH,
-        [("house: {battery: lead-acid AGM 12 V 300 Ah", "house: {battery: LiFePO4 12.8 V 300 Ah")],
-    ),
     ("case-conductor-dc", LAUNCH, [(HOUSE_MINUS, HOUSE_MINUS + CASE_ON_HULL)]),
     (
         "case-conductor-unfused",
@@ -291,17 +286,6 @@ DEFECTS = [
     ),
     ("device-above-good-practice", CRAFT, [("F21: {fuse blade: 10 A", "F21: {fuse blade: 20 A")]),
     ("device-warm", VEHICLE, [("F3: {RCBO: 10 A", "F3: {RCBO: 3 A")]),
-    (
-        "battery-not-vented",
-        LAUNCH,
-        [
-            ("boards:\n", "spaces: {locker: not vented}\nboards:\n"),
-            (
-                "starter: {battery: lead-acid flooded 12 V 90 Ah",
-                "starter: {battery: lead-acid flooded 12 V 90 Ah, space: locker",
-            ),
-        ],
-    ),
     # NFPA 70
     ("small-conductor", TRAILER, [("F1: {breaker: 20 A", "F1: {breaker: 25 A"), ("2 × 20 A", "1 × 30 A")]),
     ("receptacle-device", TRAILER, [("F1: {breaker: 20 A, W10: 12 AWG", "F1: {breaker: 25 A, W10: 10 AWG")]),

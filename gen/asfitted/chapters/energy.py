@@ -10,6 +10,7 @@ from asfitted.studies.energy.appliances import Appliance
 from asfitted.studies.energy.bank import usual_temperature_c
 from asfitted.studies.energy.days import FULL, DayResult
 from asfitted.studies.energy.formulas import charging_hours
+from asfitted.studies.energy.schedule import BREAKFAST_H
 from asfitted.studies.energy.shed import Breakfast, Plan
 from asfitted.studies.energy.study import BankStudy
 from asfitted.studies.energy.together import Together
@@ -46,7 +47,9 @@ def span(hours: float | None) -> str:
 def _bank(book: Book, study: BankStudy) -> dict[str, Any]:
     bank, house = study.bank, study.house
     temperature = usual_temperature_c()
-    names = {a.id: a.name for a in house.appliances}
+    names = {a.id: a.name for a in house.appliances} | {
+        id_: book.study.network.items[id_].name for id_ in house.inverters
+    }
     return {
         "name": book.things(bank.batteries),
         "title": ", ".join(book.study.network.items[id_].name for id_ in bank.batteries),
@@ -54,10 +57,12 @@ def _bank(book: Book, study: BankStudy) -> dict[str, Any]:
         "capacity_ah": bank.capacity_ah,
         "voltage_v": bank.voltage_v,
         "usable": bank.usable,
-        "floor": 1 - bank.usable,
+        "floor": bank.empty_reading(temperature),
         "usable_wh": bank.usable_wh(temperature),
         "temperature_c": temperature,
         "days": [_day(day) for day in study.days],
+        "breakfast_at": BREAKFAST_H,
+        "outside_days": [day.name for day in study.days if day.lives_from_outside],
         "breakfasts": [_breakfast(table, names) for table in study.breakfast],
         "appliances": [_appliance(study, a) for a in house.on_bank],
         "outside": [_outside(book, a) for a in house.appliances if a not in house.on_bank and a.fed_by],
@@ -81,6 +86,8 @@ def _bank(book: Book, study: BankStudy) -> dict[str, Any]:
             for panel in house.panels
         ],
         "coldest_charge_c": bank.coldest_charge_c,
+        "coldest_discharge_c": bank.coldest_discharge_c,
+        "charge_stops_below_c": bank.charge_stops_below_c,
         "loops": [
             {
                 "charger": book.item(loop.charger),
@@ -96,11 +103,11 @@ def _bank(book: Book, study: BankStudy) -> dict[str, Any]:
                 "worst": words.catalogue("energy_figures")["months"][year.worst_month],
                 "brings_wh": year.months[year.worst_month].brings_wh,
                 "takes_wh": year.months[year.worst_month].takes_wh,
-                "short_months": ", ".join(
-                    words.catalogue("energy_figures")["months"][m.number]
-                    for m in year.months
-                    if m.without_h > 0
-                ),
+                "short_months": _months(tuple(m.number for m in year.months if m.without_h > 0)),
+                "doubtful": _months(year.doubtful),
+                "not_charged": _months(tuple(m.number for m in year.months if not m.charged)),
+                "by_month": year.by_month,
+                "temperature_c": year.months[0].temperature_c,
             }
             for year in study.years
         ],
@@ -108,16 +115,27 @@ def _bank(book: Book, study: BankStudy) -> dict[str, Any]:
     }
 
 
+def _months(numbers: tuple[int, ...]) -> str:
+    """Return the names of months; all twelve as every month."""
+    names = words.catalogue("energy_figures")["months"]
+    if len(numbers) == len(names):
+        return words.text("energy", "every month")
+    return ", ".join(names[number] for number in numbers)
+
+
 def _day(day: DayResult) -> dict[str, Any]:
     return {
         "name": day.name,
         "takes_wh": day.takes_wh,
+        "dark_takes_wh": day.dark_takes_wh,
         "brings_wh": day.brings_wh,
         "recovers": day.recovers,
         "from_full": span(day.hours_to_empty),
         "dark": span(day.hours_dark),
         "to_full": span(day.hours_to_full) if day.hours_to_full is not None else "",
         "charging_allowed": day.charging_allowed,
+        "charged_too_cold": day.charged_too_cold,
+        "used_too_cold": day.used_too_cold,
         "temperature_c": day.temperature_c,
         "not_available": [id_.partition(".")[2] for id_ in day.not_available],
     }
@@ -178,6 +196,8 @@ def _together(book: Book, study: BankStudy, row: Together, names: dict[str, str]
         "source": book.item(row.source),
         "kind": kind_word(kind),
         "site": row.site,
+        "usual_a": row.usual_a,
+        "shed": ", ".join(shown[id_] for id_ in row.shed),
         "line": row.line if row.line in ("L1", "L2") else "",
         "limit_va": row.limit_va,
         "all_va": row.all_va,

@@ -44,6 +44,8 @@ def _bank(study: BankStudy) -> dict[str, Any]:
         "charge_efficiency": bank.charge_efficiency,
         "absorption_time_constant_h": _rounded(bank.tau_h),
         "coldest_charge_c": bank.coldest_charge_c,
+        "coldest_discharge_c": bank.coldest_discharge_c,
+        "charge_stops_below_c": bank.charge_stops_below_c,
         "assumed": sorted(bank.assumed),
         "states": {
             mode: state.id
@@ -75,6 +77,9 @@ def _bank(study: BankStudy) -> dict[str, Any]:
                         "takes_wh": _rounded(m.takes_wh),
                         "lowest_share": _rounded(m.lowest_share),
                         "without_supply_h": _rounded(m.without_h),
+                        "temperature_c": m.temperature_c,
+                        "charged": m.charged,
+                        "doubtful": m.doubtful,
                     }
                     for m in year.months
                 ],
@@ -100,6 +105,8 @@ def _day(day: DayResult) -> dict[str, Any]:
         "hours_dark": _rounded(day.hours_dark),
         "hours_to_full": _rounded(day.hours_to_full),
         "charging_allowed": day.charging_allowed,
+        "charged_too_cold": day.charged_too_cold,
+        "used_too_cold": day.used_too_cold,
         "not_available": list(day.not_available),
         "balance": {
             "start_wh": _rounded(ledger.start_wh),
@@ -139,6 +146,8 @@ def _together(row: Together) -> dict[str, Any]:
         "mode": row.mode,
         "site": row.site or None,
         "line": row.line or None,
+        "usual_a": row.usual_a,
+        "shed": list(row.shed),
         "limit_va": _rounded(row.limit_va),
         "all_va": _rounded(row.all_va),
         "lasting_va": _rounded(row.lasting_va),

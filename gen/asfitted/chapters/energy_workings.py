@@ -50,6 +50,7 @@ def _bank(book: Book, study: BankStudy) -> dict[str, Any]:
                         "takes_wh": m.takes_wh,
                         "lowest": m.lowest_share,
                         "without_h": m.without_h,
+                        "temperature_c": m.temperature_c,
                     }
                     for m in year.months
                 ],

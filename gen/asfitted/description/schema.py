@@ -146,12 +146,13 @@ class Climate(Strict):
     """Where the build usually stands, and what sun falls on a horizontal square metre there, month by month.
 
     One of `horizontal`, `clearness` (share of the sun above the atmosphere) and `like` (a place whose sun is
-    published).
+    published). `temperature` is that of the battery's place, month by month.
     """
 
     latitude_deg: Latitude = field("latitude")
     horizontal: Annotated[list[Irradiation], Field(min_length=12, max_length=12)] | None = None
     clearness: Annotated[list[Ratio], Field(min_length=12, max_length=12)] | None = None
+    temperature: Annotated[list[Temperature], Field(min_length=12, max_length=12)] | None = None
     like: Literal["Phoenix AZ", "Miami FL", "San Francisco CA", "Champaign IL"] | None = None
 
     @model_validator(mode="after")

@@ -68,20 +68,7 @@ def _ac_only(trial: Trial, item: Item) -> Iterator[Finding]:
 
 def _batteries(trial: Trial, states: tuple[State, ...]) -> Iterator[Finding]:
     batteries = trial.network.of_kind("battery")
-    chargeable = trial.network.of_kind(
-        "battery charger", "inverter charger", "DC-DC charger", "alternator", "solar controller"
-    )
     for number, item in enumerate(batteries):
-        spec = item.spec
-        assert isinstance(spec, Battery)  # noqa: S101  (asked for by kind)
-        coldest = lowest_c(trial, item)
-        if chargeable and spec.chemistry == "LiFePO4" and coldest < 0 and spec.charge_cut_off_below_c is None:
-            fields: dict[str, object] = {"battery": item.id, "lowest_c": coldest}
-            yield Finding("charging-in-frost", Grade.INVESTIGATION, (item.id,), item.mark, fields=fields)
-        space = trial.network.description.spaces.get(spec.space) if spec.space else None
-        if space and space.vented == "not vented" and spec.chemistry != "LiFePO4":
-            given: dict[str, object] = {"battery": item.id, "chemistry": spec.chemistry, "space": spec.space}
-            yield Finding("battery-not-vented", Grade.POTENTIAL, (item.id,), item.mark, fields=given)
         for other in batteries[number + 1 :]:
             if any(s.live_potentials.same(f"{item.id}.plus", f"{other.id}.plus") for s in states):
                 yield from _pair(trial, item, other)

@@ -16,6 +16,7 @@ from asfitted.studies.energy.schedule import profile
 from asfitted.studies.energy.shed import _hours, meter_readings, shedding_order
 from asfitted.studies.energy.study import EnergyStudy
 from asfitted.studies.energy.together import Thing, smallest_sets
+from asfitted.studies.importance import rank
 from asfitted.studies.results import Grade
 from asfitted.studies.study import study
 from tests.studies.builds import EXAMPLE, studied, varied
@@ -145,6 +146,50 @@ def test_lead_acid_may_be_charged_in_the_cold():
     assert not {"charge-cold-not-shown", "charge-below-limit"} & set(codes(lead, COLD))
 
 
+WARM_LOCKER = ('battery locker: "vented, lowest -10 °C"', 'battery locker: "vented, lowest 5 °C"')
+
+
+def test_a_frosty_day_counts_however_warm_its_place_is_said_to_be():
+    """The place has 5 °C at the lowest, the day -10 °C, and it is plugged in: charged in frost."""
+    frost = ("temperature: 4 °C", "temperature: -10 °C")
+    assert codes(COLD, WARM_LOCKER, frost) == {"charge-in-frost": Grade.POTENTIAL}
+    assert day_of("winter day", COLD, WARM_LOCKER, frost).charged_too_cold
+    assert codes(WARM_LOCKER, frost) == {}  # the cut-off at 0 °C stops it
+    assert not day_of("winter day", WARM_LOCKER, frost).charged_too_cold
+
+
+def test_without_a_cut_off_charging_goes_on_in_the_model_as_it_does_in_the_battery():
+    day = day_of("winter day", COLD, ("temperature: 4 °C", "temperature: -10 °C"))
+    assert day.charging_allowed
+    assert day.charged_too_cold
+    assert day.typical.accepted_wh.sum() > 0
+
+
+@pytest.mark.parametrize(("celsius", "found"), [(-30, {"battery-too-cold": Grade.IMPROVEMENT}), (-20, {})])
+def test_below_minus_20_lithium_may_not_even_be_used(celsius, found):
+    changes = (("temperature: 4 °C", f"temperature: {celsius} °C"),)
+    assert codes(*changes) == found
+    assert day_of("winter day", *changes).used_too_cold == bool(found)
+
+
+def test_one_battery_is_found_once():
+    """One finding for one locker without air, and one for one battery without a cut-off, over all studies."""
+    closed = [
+        f.code
+        for f in studied(("  cab: vented\n", "  cab: not vented\n")).found
+        if "starter_battery" in f.where
+    ]
+    assert closed == ["battery-not-ventilated"]
+    cold = [f.code for f in studied(COLD).found if "battery" in f.where]
+    assert cold == ["charge-cold-not-shown"]
+
+
+def test_a_starter_battery_of_lithium_is_asked_as_well():
+    lithium = ("battery: lead-acid AGM 12 V 90 Ah", "battery: LiFePO4 12.8 V 90 Ah")
+    asked = {f.code for f in energy(lithium).findings if "starter_battery" in f.where}
+    assert asked == {"charge-cold-not-shown"}
+
+
 def test_no_charge_below_the_cut_off():
     day = day_of("winter day", ("temperature: 4 °C", "temperature: -3 °C"))
     assert not day.charging_allowed
@@ -238,7 +283,16 @@ def test_what_is_essential_is_never_left_off_and_first_to_go_goes_first():
     description = found.network.description
     order = shedding_order(bank.house, description.days["open day"], description.climate)
     assert order[0][0].name == "shelf lamps"
-    assert [wh for _, wh in order[1:]] == sorted((wh for _, wh in order[1:]), reverse=True)
+    assert [a.name for a, _ in order[1:]] == [
+        "kettle",
+        "laptops",
+        "fridge",
+        "projector",
+        "usb points",
+        "pump",
+        "reading lamps",
+        "router and screen",
+    ]  # heat, then what is convenient by size, then light, last what is there to run all the time
     assert "smoke and gas alarms" not in {a.name for a, _ in order}
 
 
@@ -251,8 +305,11 @@ def test_leaving_off_what_a_plan_says_lasts_and_one_thing_fewer_does_not():
     for plan in table.plans:
         hours = _hours(bank.house, day, climate, plan.reading, frozenset(plan.left_off))
         assert hours is None or hours >= 24 * plan.days - 1e-6
-        for id_ in plan.left_off:
-            fewer = frozenset(plan.left_off) - {id_}
+        things = {a.id: rank(a.load) for a in bank.house.appliances if a.id in plan.left_off}
+        last = [id_ for id_, place in things.items() if place == max(things.values())]
+        for id_ in last:
+            # what is put back takes its inverter with it
+            fewer = frozenset(plan.left_off) - {id_} - {*bank.house.inverters}
             less = _hours(bank.house, day, climate, plan.reading, fewer)
             assert less is not None
             assert less < 24 * plan.days

@@ -77,3 +77,22 @@ def test_pvlib_finds_the_same_on_a_tilted_plane(latitude, day, tilt, bearing, da
     )["poa_global"]
     ours = sun.profile_w_m2(daily, latitude, day, tilt, bearing)
     assert ours.sum() == pytest.approx(float(np.nansum(theirs)), rel=2e-3)
+
+
+@pytest.mark.parametrize(("latitude", "day"), [(70, 344), (-70, 162), (90, 17)])
+def test_in_polar_night_there_is_no_sun(latitude, day):
+    """FAO 56 eq. 25 with its cosine above 1: the sun does not rise."""
+    assert sun.sunset_rad(latitude, day) == 0
+    assert sun.above_atmosphere_kwh_m2(latitude, day) == pytest.approx(0, abs=1e-9)
+    assert not sun.profile_w_m2(0.4, latitude, day, 30).any()
+
+
+@pytest.mark.parametrize(("latitude", "day"), [(70, 162), (-75, 344), (90, 162)])
+def test_in_polar_day_the_sun_does_not_set(latitude, day):
+    assert sun.sunset_rad(latitude, day) == pytest.approx(math.pi)
+    flat = sun.profile_w_m2(6.0, latitude, day)
+    assert flat.min() > 0 or latitude == 90
+    assert flat.sum() / 60_000 == pytest.approx(6.0, rel=1e-6)
+    cosine = np.maximum(sun._cos_zenith(latitude, day), 0)
+    summed = cosine.sum() / 60 * sun.SOLAR_CONSTANT_W_M2 / 1000 * sun.distance_factor(day)
+    assert summed == pytest.approx(sun.above_atmosphere_kwh_m2(latitude, day), rel=2e-4)

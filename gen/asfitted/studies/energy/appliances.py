@@ -9,6 +9,7 @@ from asfitted.network.model import Item, Network
 from asfitted.studies.demand_ac import ac_voltage_v
 from asfitted.studies.energy.bank import Bank
 from asfitted.studies.energy.modes import Mode, Modes, bank_of, source_of
+from asfitted.studies.importance import VITAL, rank
 from asfitted.studies.loads import ASSUMED_POWER_FACTOR
 
 
@@ -38,7 +39,7 @@ class Appliance:
     @property
     def essential(self) -> bool:
         """Whether it is never left off to save the battery; where a day does not mention it, it runs all day."""
-        return self.load.priority == "essential"
+        return rank(self.load) == VITAL
 
 
 def appliances(network: Network, found: Modes, banks: tuple[Bank, ...]) -> tuple[Appliance, ...]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Literal
 
 from asfitted.description.kinds import Battery
 from asfitted.network.model import Item, Network
@@ -43,6 +44,8 @@ class Bank:
     charge_limit_a: float
     discharge_limit_a: float | None
     coldest_charge_c: float | None
+    coldest_discharge_c: float | None
+    charge_stops_below_c: float | None
     standing_w: float
     highest_v: float
     assumed: frozenset[str]
@@ -65,9 +68,29 @@ class Bank:
         """Return what may be taken from full."""
         return self.full_wh(temperature_c) * self.usable
 
-    def may_charge(self, temperature_c: float) -> bool:
-        """Tell whether its cells may be charged at a temperature."""
-        return self.coldest_charge_c is None or temperature_c >= self.coldest_charge_c
+    def left_wh(self, reading: float, temperature_c: float) -> float:
+        """Return what is in store where a meter that counts what is taken from full shows a share of the rated capacity.
+
+        Such a meter does not feel the cold: what the cold takes away is missing at the end.
+        """
+        full = self.full_wh(temperature_c)
+        return max(full * (1 - self.usable), full - (1 - reading) * self.rated_wh)
+
+    def empty_reading(self, temperature_c: float) -> float:
+        """Return what such a meter shows when no more may be taken."""
+        return max(0.0, 1 - self.usable_wh(temperature_c) / self.rated_wh)
+
+    def is_charged(self, temperature_c: float) -> bool:
+        """Tell whether charging goes on at a temperature: it does unless a cut-off is described that stops it."""
+        return self.charge_stops_below_c is None or temperature_c >= self.charge_stops_below_c
+
+    def too_cold_to_charge(self, temperature_c: float) -> bool:
+        """Tell whether its cells must not be charged at a temperature, whatever stops it or not."""
+        return self.coldest_charge_c is not None and temperature_c < self.coldest_charge_c
+
+    def too_cold_to_use(self, temperature_c: float) -> bool:
+        """Tell whether its cells must not be discharged at a temperature."""
+        return self.coldest_discharge_c is not None and temperature_c < self.coldest_discharge_c
 
     def store(self, temperature_c: float) -> Store:
         """Return the battery as the simulation sees it."""
@@ -133,7 +156,9 @@ def _bank(group: list[Item], notes: Notes) -> Bank:
         ),
         charge_limit_a=sum(spec.charge_limit_a or float("inf") for spec in specs),
         discharge_limit_a=sum(limits) if len(limits) == len(specs) else None,
-        coldest_charge_c=_coldest_charge(specs),
+        coldest_charge_c=coldest_c(specs[0].chemistry, "coldest_charge_c"),
+        coldest_discharge_c=coldest_c(specs[0].chemistry, "coldest_discharge_c"),
+        charge_stops_below_c=_stops_below(specs),
         standing_w=sum(spec.own_draw_w or 0.0 for spec in specs) + self_discharge * rated_wh / HOURS_A_MONTH,
         highest_v=max(_highest_v(spec) for spec in specs),
         assumed=frozenset(assumed),
@@ -145,23 +170,19 @@ def _highest_v(spec: Battery) -> float:
     return spec.highest_voltage_v or battery_voltage(spec.chemistry, spec.voltage_v, "highest").value
 
 
-def coldest_charge_c(chemistry: str) -> float | None:
-    """Return the temperature below which cells must not be charged; None where the chemistry has no such limit."""
+def coldest_c(chemistry: str, quantity: Literal["coldest_charge_c", "coldest_discharge_c"]) -> float | None:
+    """Return the temperature below which cells must not be charged or used; None where there is no such limit."""
     try:
-        return battery_value(chemistry, "coldest_charge_c").value
+        return battery_value(chemistry, quantity).value
     except NoRowError:
         return None
 
 
-def _coldest_charge(specs: list[Battery]) -> float | None:
-    limits = [
-        spec.charge_cut_off_below_c
-        if spec.charge_cut_off_below_c is not None
-        else coldest_charge_c(spec.chemistry)
-        for spec in specs
-    ]
-    known = [limit for limit in limits if limit is not None]
-    return max(known) if known else None
+def _stops_below(specs: list[Battery]) -> float | None:
+    """Return where charging of all of them has stopped; None if one of them goes on being charged."""
+    cut_offs = [spec.charge_cut_off_below_c for spec in specs]
+    known = [float(limit) for limit in cut_offs if limit is not None]
+    return min(known) if len(known) == len(cut_offs) else None
 
 
 def usual_temperature_c() -> float:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from asfitted.description.schema import Climate, Day
 from asfitted.studies.energy.flows import AS_DESCRIBED, Conditions, Flows, daily_wh, flows
 from asfitted.studies.energy.household import Household
-from asfitted.studies.energy.schedule import MINUTES, STEP_H
+from asfitted.studies.energy.schedule import BREAKFAST_H, MINUTES, STEP_H
 from asfitted.studies.energy.simulate import Ledger, Store, hours_until, simulate
 
 Series = NDArray[np.float64]
@@ -32,10 +32,13 @@ class DayResult:
     """One kind of day on one bank.
 
     `first_days` is the stored energy through the first days, from full; `typical` a day once the kind has gone on for
-    long, or the first from full where it cannot go on. `hours_to_empty` counts from full and is None where the day
-    lasts, `hours_dark` likewise with no sun, plug or engine; `hours_to_full` counts from the floor and is None where it
-    never fills. `dark_takes_wh` is what the day takes away from any plug, `surplus_wh` what a day could store less what
-    it takes out, before the battery is full or empty.
+    long, or the first from full where it cannot go on. `hours_to_empty` counts from full at breakfast and is None where
+    the day lasts, `hours_dark` likewise with no sun, plug or engine; `hours_to_full` counts from the floor and from the
+    minute at which charging begins, and is None where it never fills. `dark_takes_wh` is what the day takes away from
+    any plug, `surplus_wh` what a day could store less what it takes out, before the battery is full or empty.
+    `charging_allowed` is false where a cut-off stops charging; `charged_too_cold` says that nothing does although it must
+    not go on, `used_too_cold` that the battery must not even give. `recovers_alone` tells whether the sun alone would
+    give back what the day takes.
     """
 
     name: str
@@ -57,6 +60,9 @@ class DayResult:
     hours_dark: float | None
     hours_to_full: float | None
     charging_allowed: bool
+    charged_too_cold: bool
+    used_too_cold: bool
+    recovers_alone: bool
     not_available: tuple[str, ...]
 
     @property
@@ -74,17 +80,25 @@ class DayResult:
         """Whether the day gives back what it takes."""
         return self.surplus_wh >= 0
 
+    @property
+    def lives_from_outside(self) -> bool:
+        """Whether plug, generator or engine carries it: without them it is another day."""
+        return self.recovers and not self.recovers_alone
+
 
 #: no sun, no plug, no engine
 DARK = Conditions(sun_share=0.0, plugged=False, driven=False)
+#: the sun of the day, but no plug, no engine
+ALONE = Conditions(plugged=False, driven=False)
 
 
 def day_result(house: Household, name: str, day: Day, climate: Climate | None) -> DayResult:
     """Return how a kind of day goes."""
     flow = flows(house, day, climate, AS_DESCRIBED)
     dark = flows(house, day, climate, DARK)
-    store = house.bank.store(flow.temperature_c)
-    allowed = house.bank.may_charge(flow.temperature_c)
+    bank = house.bank
+    store = bank.store(flow.temperature_c)
+    allowed = bank.is_charged(flow.temperature_c)
     first = run_days(store, store.full_wh, flow, allowed, 3)
     surplus = _surplus(store, flow, allowed)
     recovers = surplus >= 0
@@ -105,10 +119,13 @@ def day_result(house: Household, name: str, day: Day, climate: Climate | None) -
         first_days=first.stored_wh,
         typical=typical,
         used=_used(flow, typical),
-        hours_to_empty=hours_to_empty(store, store.full_wh, flow, allowed),
-        hours_dark=hours_to_empty(store, store.full_wh, dark, allowed),
-        hours_to_full=_hours_to_full(store, flow, allowed),
+        hours_to_empty=hours_to_empty(store, store.full_wh, flow.from_minute(60 * BREAKFAST_H), allowed),
+        hours_dark=hours_to_empty(store, store.full_wh, dark.from_minute(60 * BREAKFAST_H), allowed),
+        hours_to_full=_hours_to_full(store, flow.from_minute(_charging_begins(flow)), allowed),
         charging_allowed=allowed,
+        charged_too_cold=allowed and bool(flow.brings) and bank.too_cold_to_charge(flow.temperature_c),
+        recovers_alone=_surplus(store, flows(house, day, climate, ALONE), allowed) >= 0,
+        used_too_cold=bank.too_cold_to_use(flow.temperature_c),
         not_available=flow.not_available,
     )
 
@@ -144,6 +161,14 @@ def _hours_to_full(store: Store, flow: Flows, allowed: bool) -> float | None:
             return None
         now = ledger.end_wh
     return None
+
+
+def _charging_begins(flow: Flows) -> int:
+    """Return the first minute, from breakfast on, in which something comes that did not come in the minute before."""
+    coming = flow.source_w > 0
+    begins = np.nonzero(coming & ~np.roll(coming, 1))[0]
+    after = [minute for minute in begins.tolist() if minute >= 60 * BREAKFAST_H]
+    return int((after or begins.tolist() or [60 * BREAKFAST_H])[0])
 
 
 def _settled(store: Store, flow: Flows, allowed: bool) -> Ledger:

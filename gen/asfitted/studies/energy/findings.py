@@ -3,14 +3,19 @@
 from collections.abc import Iterable, Iterator
 
 from asfitted.description.kinds import Battery
+from asfitted.description.schema import Day
 from asfitted.network.model import Item, Network
-from asfitted.studies.energy.bank import coldest_charge_c
+from asfitted.studies.energy.bank import coldest_c
 from asfitted.studies.energy.days import DayResult
+from asfitted.studies.energy.flows import flows
 from asfitted.studies.energy.household import Household
 from asfitted.studies.energy.loop import EnergyLoop
+from asfitted.studies.energy.place import lowest_c
 from asfitted.studies.energy.ventilation import Ventilation
 from asfitted.studies.results import Finding, Grade
 
+#: what charges a battery in service
+CHARGING = ("battery charger", "inverter charger", "DC-DC charger", "alternator", "solar controller")
 VENTILATION_CLAUSE = "IEC 62485-2 7.2"
 
 
@@ -38,40 +43,65 @@ def loop_findings(network: Network, loops: Iterable[EnergyLoop]) -> Iterator[Fin
         )
 
 
-def cold_findings(network: Network, houses: Iterable[Household]) -> Iterator[Finding]:
-    """Yield batteries that may be charged while their cells are too cold for it.
+def cold_findings(network: Network, houses: Iterable[Household], days: dict[str, Day]) -> Iterator[Finding]:
+    """Yield batteries that may be charged, or used, while their cells are too cold for it.
 
-    Only a battery that something charges in service is asked; the temperature is the lowest of its place.
+    Judged at the lowest temperature of the place, and at that of each kind of day if it is colder still. Only a battery
+    that something charges in service is asked about charging.
     """
-    for house in houses:
-        charged = house.panels or house.engine or any(house.chargers.values())
-        for id_ in house.bank.batteries if charged else ():
-            item = network.items[id_]
-            spec = item.spec
-            assert isinstance(spec, Battery)  # noqa: S101  (a bank is made of them)
-            limit = coldest_charge_c(spec.chemistry)
-            lowest = lowest_c(network, item)
-            if limit is None or lowest >= limit:
-                continue
-            cut_off = spec.charge_cut_off_below_c
-            fields: dict[str, object] = {
-                "battery": id_,
-                "lowest_c": lowest,
-                "limit_c": limit,
-                "cut_off_c": cut_off,
-            }
-            if cut_off is None:
-                yield Finding("charge-cold-not-shown", Grade.INVESTIGATION, (id_,), item.mark, (), fields)
-            elif cut_off < limit:
-                yield Finding("charge-below-limit", Grade.POTENTIAL, (id_,), item.mark, (), fields)
+    charged = _charged(network, houses)
+    house_banks = {id_: house for house in houses for id_ in house.bank.batteries}
+    for item in network.of_kind("battery"):
+        spec = item.spec
+        assert isinstance(spec, Battery)  # noqa: S101  (asked for by kind)
+        place = lowest_c(network, item)
+        own = days if item.id in house_banks else {}
+        said = {name: float(day.temperature_c) for name, day in own.items() if day.temperature_c is not None}
+        coldest = min([place, *said.values()])
+        fields: dict[str, object] = {"battery": item.id, "lowest_c": coldest}
+        limit = coldest_c(spec.chemistry, "coldest_charge_c")
+        if limit is not None and item.id in charged and coldest < limit:
+            yield from _charged_cold(item, limit, house_banks.get(item.id), own, fields | {"limit_c": limit})
+        limit = coldest_c(spec.chemistry, "coldest_discharge_c")
+        if limit is not None and coldest < limit:
+            grade = Grade.IMPROVEMENT if min(said.values(), default=place) < limit else Grade.INVESTIGATION
+            given = fields | {"limit_c": limit}
+            yield Finding("battery-too-cold", grade, (item.id,), item.mark, (), given)
 
 
-def lowest_c(network: Network, item: Item) -> float:
-    """Return the lowest temperature of a thing: that of its space, else that of the build."""
-    description = network.description
-    space = description.spaces.get(item.spec.space or "")
-    lowest = space.lowest_c if space and space.lowest_c is not None else description.build.lowest_c
-    return float(lowest)
+def _charged(network: Network, houses: Iterable[Household]) -> set[str]:
+    """Return the batteries that something charges; of those that nobody lives on whatever charges is taken to."""
+    known = {
+        id_: bool(house.panels or house.engine or any(house.chargers.values()))
+        for house in houses
+        for id_ in house.bank.batteries
+    }
+    anything = bool(network.of_kind(*CHARGING))
+    return {item.id for item in network.of_kind("battery") if known.get(item.id, anything)}
+
+
+def _charged_cold(
+    item: Item, limit_c: float, house: Household | None, days: dict[str, Day], fields: dict[str, object]
+) -> Iterator[Finding]:
+    cut_off = getattr(item.spec, "charge_cut_off_below_c", None)
+    given = fields | {"cut_off_c": cut_off}
+    if cut_off is not None:
+        if cut_off < limit_c:
+            yield Finding("charge-below-limit", Grade.POTENTIAL, (item.id,), item.mark, (), given)
+        return
+    frosty = [
+        name
+        for name, day in days.items()
+        if house is not None
+        and day.temperature_c is not None
+        and house.bank.too_cold_to_charge(day.temperature_c)
+        and flows(house, day, house.network.description.climate).source_w.any()
+    ]
+    if frosty:
+        given |= {"days": ", ".join(frosty)}
+        yield Finding("charge-in-frost", Grade.POTENTIAL, (item.id,), item.mark, (), given)
+    else:
+        yield Finding("charge-cold-not-shown", Grade.INVESTIGATION, (item.id,), item.mark, (), given)
 
 
 def ventilation_findings(network: Network, found: Iterable[Ventilation]) -> Iterator[Finding]:

@@ -19,7 +19,8 @@ Series = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Conditions:
-    """How a kind of day is varied: what is left off, how much of its sun is there, whether anything charges from outside.
+    """How a kind of day is varied: which appliances and inverters are left off, how much of its sun is there, whether
+    anything charges from outside.
 
     `sun_kwh_m2` and `month` (0 is January) put the sun of a month on the horizontal in place of the day's own.
     """
@@ -59,11 +60,11 @@ class Flows:
         """All that is brought."""
         return _total(self.brings)
 
-    def from_hour(self, hour: int) -> "Flows":
-        """Return the same day as it goes from an hour to the same hour of the next."""
+    def from_minute(self, minute: int) -> "Flows":
+        """Return the same day as it goes from a minute to the same minute of the next."""
 
         def rolled(series: dict[str, Series]) -> dict[str, Series]:
-            return {id_: np.roll(power, -60 * hour) for id_, power in series.items()}
+            return {id_: np.roll(power, -minute) for id_, power in series.items()}
 
         return replace(
             self, takes=rolled(self.takes), brings=rolled(self.brings), through=rolled(self.through)
@@ -104,6 +105,8 @@ def flows(house: Household, day: Day, climate: Climate | None, how: Conditions =
         if (runs * (1 - served)).sum() > runs.sum() * 1e-9 and appliance.fed_by:
             not_available.append(appliance.id)
     for id_, line in house.inverters.items():
+        if id_ in how.left_off:
+            continue
         output = through.get(id_, nothing())
         running = _running(house, day, id_, output, share)
         takes[id_] = line.input_w(output, running) - output

@@ -16,6 +16,8 @@ from asfitted.tables.energy import default
 Series = NDArray[np.float64]
 MINUTES = 1440
 STEP_H = 1 / 60
+#: the hour at which a day begins when the question is for how long a battery lasts: breakfast
+BREAKFAST_H = 7
 
 
 @dataclass(frozen=True)

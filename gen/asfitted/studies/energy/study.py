@@ -43,12 +43,14 @@ class BankStudy:
 
     @cached_property
     def breakfast(self) -> tuple[Breakfast, ...]:
-        """For each kind of day that takes something: what to leave off under clouds; worked out when asked for."""
+        """For each kind of day that takes something and does not live from plug, generator or engine: what to leave off
+        under clouds; worked out when asked for.
+        """
         description = self.house.network.description
         return tuple(
             breakfast(self.house, day.name, description.days[day.name], description.climate)
             for day in self.days
-            if day.takes_wh > 0
+            if day.takes_wh > 0 and not day.lives_from_outside
         )
 
     @cached_property
@@ -82,7 +84,7 @@ def energy_study(network: Network, states: tuple[State, ...]) -> EnergyStudy:
     air = ventilation(network)
     findings = (
         *loop_findings(network, (loop for found in studied for loop in found.loops)),
-        *cold_findings(network, houses),
+        *cold_findings(network, houses, description.days),
         *ventilation_findings(network, air),
         *(finding for found in studied for finding in day_findings(found.house, found.days)),
     )

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 from asfitted.description.kinds import AcSupply
@@ -10,22 +10,30 @@ from asfitted.numbers import exceeds
 from asfitted.studies.demand_ac import ac_voltage_v
 from asfitted.studies.energy.household import Household
 from asfitted.studies.energy.modes import Mode
+from asfitted.studies.importance import rank
 
 #: larger sets read like everything at once
 LARGEST_SET = 3
 #: of so many things every set is tried; beyond, the smallest are taken as running all the time
 MOST_THINGS = 14
+#: what camp sites and marinas give on the two sides of the ocean (common practice, from memory)
+IEC_SITES_A = (16.0, 10.0, 6.0)
+US_SITES_A = (30.0, 15.0)
+LOW_VOLTAGE_V = 150.0
+#: a charger can wait longer than light and less long than heat: with what is convenient
+CHARGER_RANK = 2
 
 
 @dataclass(frozen=True)
 class Thing:
-    """An appliance or charger on a source: active and reactive power."""
+    """An appliance or charger on a source: active and reactive power; `rank` is its place in the order of shedding."""
 
     id: str
     name: str
     power_w: float
     reactive_va: float
     charger: bool = False
+    rank: int = 0
 
 
 @dataclass(frozen=True)
@@ -40,7 +48,9 @@ class TooMuch:
 class Together:
     """One line of one source in one mode at one site (empty for the usual one).
 
-    `all_va` is everything at once, `lasting_va` what runs for hours, `base_va` what always runs and is in every set.
+    `usual_a` is the current of an ordinary site that the description does not name, None for what is described; `shed`
+    is what to switch off, in that order, until the rest is borne. `all_va` is everything at once, `lasting_va` what runs
+    for hours, `base_va` what always runs and is in every set.
     """
 
     source: str
@@ -54,6 +64,8 @@ class Together:
     base_va: float
     too_much: tuple[TooMuch, ...]
     deeper: bool
+    usual_a: float | None = None
+    shed: tuple[str, ...] = ()
 
     @property
     def holds(self) -> bool:
@@ -81,6 +93,10 @@ def _in_mode(house: Household, mode: Mode) -> Iterator[Together]:
             for line, entries in by_line.items():
                 if entries:
                     yield _judged(source, mode, site, line, limit, entries)
+        for rating, limit in _ordinary(house, source):
+            for line, entries in by_line.items():
+                if entries:
+                    yield replace(_judged(source, mode, "", line, limit, entries), usual_a=rating)
 
 
 def _things(house: Household, mode: Mode, source: str) -> dict[str, list[tuple[Thing, bool, bool]]]:
@@ -91,14 +107,14 @@ def _things(house: Household, mode: Mode, source: str) -> dict[str, list[tuple[T
             continue
         # what lies between two lines loads each of them with half its power
         part = 0.5 if a.both_lines else 1.0
-        thing = Thing(a.id, a.name, a.power_w * part, a.reactive_va * part)
+        thing = Thing(a.id, a.name, a.power_w * part, a.reactive_va * part, False, rank(a.load))
         lasts = a.load.duty in ("continuous", "heater", "lighting")
         for line in ("L1", "L2") if a.both_lines else (a.line,):
             lines.setdefault(line, []).append((thing, lasts, a.essential))
     for charger, feeder, line_of in house.chargers.get(mode, ()):
         if feeder == source:
             reactive = line_of.input_w * math.tan(math.acos(line_of.power_factor))
-            thing = Thing(charger, charger.replace("_", " "), line_of.input_w, reactive, charger=True)
+            thing = Thing(charger, charger.replace("_", " "), line_of.input_w, reactive, True, CHARGER_RANK)
             first = next(iter(lines), "L")
             lines.setdefault(first, []).append((thing, True, False))
     return lines
@@ -114,6 +130,21 @@ def _limits(house: Household, source: str) -> Iterator[tuple[str, float]]:
             voltage = site.voltage_v or ac_voltage_v(house.network, source)
             if rating * voltage != house.limit_va(source):
                 yield name, rating * voltage
+
+
+def _ordinary(house: Household, source: str) -> Iterator[tuple[float, float]]:
+    """Yield the currents of ordinary sites below that of the supply which no described site has, and what they give
+    in VA; a build without a plug goes to no sites.
+    """
+    spec = house.network.items[source].spec
+    if not isinstance(spec, AcSupply) or not house.network.of_kind("supply inlet"):
+        return
+    voltage = house.voltage_v(source)
+    described = {round(limit) for _, limit in _limits(house, source)}
+    for rating in US_SITES_A if voltage < LOW_VOLTAGE_V else IEC_SITES_A:
+        limit = rating * voltage
+        if limit < house.limit_va(source) and round(limit) not in described:
+            yield rating, limit
 
 
 def _judged(
@@ -138,7 +169,19 @@ def _judged(
         apparent_va(base),
         found,
         not found and exceeds(apparent_va(things), limit_va),
+        shed=_shed(chosen, always, limit_va),
     )
+
+
+def _shed(chosen: list[Thing], always: list[Thing], limit_va: float) -> tuple[str, ...]:
+    """Return what to switch off until the rest is borne: what matters least first, of equals the largest."""
+    order = sorted(chosen, key=lambda t: (t.rank, -math.hypot(t.power_w, t.reactive_va)))
+    off: list[Thing] = []
+    for thing in order:
+        if not exceeds(apparent_va([*always, *(t for t in chosen if t not in off)]), limit_va):
+            break
+        off.append(thing)
+    return tuple(thing.id for thing in off)
 
 
 def smallest_sets(things: list[Thing], base: list[Thing], limit_va: float) -> tuple[TooMuch, ...]:
