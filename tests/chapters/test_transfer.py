@@ -44,7 +44,7 @@ def test_every_step_in_the_dark_has_a_reading():
 def test_what_is_too_much_is_left_off_until_the_supply_is_back():
     text = page("owner", ("kettle: 1 kW heater}}", "kettle: 2 kW heater, hob: 900 W heater}}"))
     assert "all goes dark" in text
-    assert "kettle – **leave off until site is back**" in text
+    assert "kettle – **leave off until “site” is back**" in text
 
 
 def test_tables_are_tables():

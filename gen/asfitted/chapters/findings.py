@@ -46,7 +46,7 @@ def context(book: Book) -> dict[str, Any]:
         ],
         "assumptions": [
             {"text": assumption_text(a), "where": book.things(a.where), "source": a.source}
-            for a in (*study.sizing.assumptions, *study.energy.assumptions)
+            for a in (*study.sizing.assumptions, *study.transfers.assumptions, *study.energy.assumptions)
         ],
         "claims": _unproved(book),
     }

@@ -46,7 +46,12 @@ def record(study: Study, fingerprint: str) -> dict[str, Any]:
         "rules": description.build.rules,
         "assumptions": [
             {"code": a.code, "where": list(a.where), "text": assumption_text(a), "source": a.source}
-            for a in (*study.sizing.assumptions, *study.energy.assumptions, *study.faults.assumptions)
+            for a in (
+                *study.sizing.assumptions,
+                *study.transfers.assumptions,
+                *study.energy.assumptions,
+                *study.faults.assumptions,
+            )
         ],
         "claims": [
             {"equipment": c.item, "field": c.field, "basis": c.basis or None, "proved": c.proved}

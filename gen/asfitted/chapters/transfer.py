@@ -15,8 +15,12 @@ from asfitted.studies.transfer.filming import RATES, REPEATS, bounds_s, least_ra
 from asfitted.studies.transfer.ride import Ride
 from asfitted.studies.transfer.study import Transfer
 from asfitted.studies.transfer.takeover import Takeover
+from asfitted.studies.transfer.unattended import Returning
 from asfitted.studies.transfer.ways import Way, other
 from asfitted.tables.transfer import motor_start
+
+#: a shorter time is no time to wait
+LEAST_WAIT_S = 1.0
 
 
 def context(book: Book) -> dict[str, Any]:
@@ -24,10 +28,11 @@ def context(book: Book) -> dict[str, Any]:
     found = book.study.transfers
     return {
         "transfers": [
-            _transfer(book, number, each)
+            _transfer(book, number, each, _returning(found.returning, each.changeover))
             for number, each in enumerate((t for t in found.transfers if t.changeover.crossings), 1)
         ],
         "pictures": book.time_lines,
+        "alone": ", ".join(dict.fromkeys(r.behind.name for r in found.returning if r.by_itself)),
         "starts": [_start(book, start) for start in found.starts],
         "dips": [_dip(book, dip) for dip in found.dips],
         "cut_outs": [_cut_outs(book, each) for each in found.cut_outs],
@@ -40,10 +45,21 @@ def context(book: Book) -> dict[str, Any]:
 
 
 def _names(book: Book, ids: tuple[str, ...]) -> str:
-    return f" {words.text('transfer', 'or')} ".join(book.study.network.items[id_].name for id_ in ids)
+    return f" {words.text('transfer', 'or')} ".join(_quoted(book, id_) for id_ in ids)
 
 
-def _transfer(book: Book, number: int, found: Transfer) -> dict[str, Any]:
+def _quoted(book: Book, id_: str) -> str:
+    """Return a name as it stands within a sentence: in quotes, for it has no article."""
+    return words.text("transfer", "name", name=book.study.network.items[id_].name)
+
+
+def _returning(found: tuple[Returning, ...], changeover: Changeover) -> tuple[Returning, ...]:
+    """Return what goes on by itself when a source of a changeover comes back, on either side of it."""
+    own = {*changeover.feeding("source 1"), *changeover.feeding("source 2")}
+    return tuple(r for r in found if r.by_itself and own & {*r.sources})
+
+
+def _transfer(book: Book, number: int, found: Transfer, returning: tuple[Returning, ...]) -> dict[str, Any]:
     changeover, network = found.changeover, book.study.network
     lost, back = changeover.to(other(changeover.preferred)), changeover.to(changeover.preferred)
     fates: dict[tuple[str, str], dict[str, Ride]] = {}
@@ -64,6 +80,7 @@ def _transfer(book: Book, number: int, found: Transfer) -> dict[str, Any]:
         "name": changeover.item.name,
         "supply": _names(book, changeover.feeding(changeover.preferred)),
         "stand_in": _names(book, changeover.feeding(other(changeover.preferred))),
+        "itself": changeover.item.id in changeover.feeding(other(changeover.preferred)),
         "lost": _way(lost),
         "back": _way(back),
         "loads": loads,
@@ -77,13 +94,14 @@ def _transfer(book: Book, number: int, found: Transfer) -> dict[str, Any]:
         "goes_on": [
             {
                 "charger": book.item(c.charger),
-                "then": network.items[c.then].name,
+                "then": _quoted(book, c.then),
                 "loop": isinstance(network.items[c.then].spec, Inverter),
             }
             for c in found.chargers
             if c.then
         ],
-        "heat": ", ".join(b.name for b in changeover.loads if b.heats),
+        "heat": ", ".join(dict.fromkeys(r.behind.name for r in returning if r.behind.heats)),
+        "turns": ", ".join(dict.fromkeys(r.behind.name for r in returning if r.moves)),
         "from_battery": any(isinstance(network.items[k.taken].spec, Inverter) for k in found.takeovers),
     }
 
@@ -92,6 +110,7 @@ def _way(way: Way) -> dict[str, Any]:
     return {
         "time": quantity(way.judged_s, "s"),
         "known": way.judged_s is not None,
+        "felt": way.judged_s is None or way.judged_s >= LEAST_WAIT_S,
         "basis": way.basis,
         "proved": way.proved,
         "claims": "; ".join(f"{quantity(c.value, 's')} {c.basis}" for c in way.claims) or "–",
@@ -119,9 +138,9 @@ def _takeovers(book: Book, found: tuple[Takeover, ...]) -> list[dict[str, Any]]:
 
 
 def _takeover(book: Book, found: Takeover) -> dict[str, Any]:
-    able, network = found.able, book.study.network
+    able = found.able
     return {
-        "taken": network.items[found.taken].name,
+        "taken": _quoted(book, found.taken),
         "outcome": found.outcome,
         "said": words.text("transfer", f"outcomes.{found.outcome}"),
         "load": quantity(found.lasting_a * able.voltage_v, "W"),

@@ -113,6 +113,8 @@ def cut_out_dict(found: CutOuts) -> dict[str, Any]:
         "protection_below_v": found.protection_v,
         "protection_above_a": found.protection_a,
         "inverter_most_a": found.surge_a,
+        "inverter_most_s": found.surge_s,
+        "battery_allows": found.allowed,
         "order": found.order,
         "goes_dark": list(found.dark),
         "loses_battery": list(found.bereft),

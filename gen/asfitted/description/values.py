@@ -99,7 +99,8 @@ def _true_or_false(value: Any) -> Any:
 
 
 TrueOrFalse = Annotated[bool, BeforeValidator(_true_or_false)]
-Current = quantity("current", 0.001)
+LEAST_CURRENT_A = 0.001
+Current = quantity("current", LEAST_CURRENT_A)
 ResidualCurrent = quantity("current", 0.001, 10, "30 mA")
 BreakingCapacity = quantity("current", 100, 1e6, "6 kA")
 LetThrough = quantity("let-through")
@@ -114,7 +115,7 @@ Charge = quantity("charge", 0.1)
 Ratio = quantity("ratio", 0.01)
 Irradiation = quantity("irradiation")
 Exponent = quantity("exponent")
-Latitude = quantity("angle", -66, 66, "52 °")
+Latitude = quantity("angle", -90, 90, "52 °")
 Tilt = quantity("angle", 0, 90, "10 °")
 Bearing = quantity("angle", 0, 360, "180 °")
 
@@ -242,6 +243,22 @@ class Start(Strict):
     duration_s: float
 
 
+class Bearable(Strict):
+    """A current for good, and the larger one for a short time if it is said: `150 A, 200 A for 5 s`."""
+
+    lasting_a: float
+    short_a: float | None = None
+    short_s: float | None = None
+
+    def bears(self, current_a: float, duration_s: float) -> bool | None:
+        """Tell whether a current is borne for a time; None where only the lasting one is said and it is exceeded."""
+        if current_a <= self.lasting_a:
+            return True
+        if self.short_a is None or self.short_s is None:
+            return None
+        return current_a <= self.short_a and duration_s <= self.short_s
+
+
 class PickUp(Strict):
     """The voltage above which a changeover comes back to a source, and the wait before it does (None if not said)."""
 
@@ -344,6 +361,20 @@ _START = _pattern(
     lambda m: Start(current_a=_part(m, 1, "current"), duration_s=_part(m, 2, "duration")),
 )
 StartText = Annotated[Start, *_START]
+
+
+def _bearable(match: re.Match[str]) -> Bearable:
+    lasting = _convert(match[1], "current", LEAST_CURRENT_A, offset=match.start(1))
+    if not match[2]:
+        return Bearable(lasting_a=lasting)
+    short = _part(match, 2, "current")
+    if short < lasting:
+        raise fail("short below lasting", offset=match.start(2), short=match[2], lasting=match[1])
+    return Bearable(lasting_a=lasting, short_a=short, short_s=_part(match, 3, "duration"))
+
+
+_BEARABLE = _pattern(r"(.+?)(?:, (.+?) for (.+))?", "150 A, 200 A for 5 s", _bearable)
+BearableText = Annotated[Bearable, *_BEARABLE]
 _PICK_UP = _pattern(
     r"(.+?)(?: after (.+))?",
     "195 V after 5 s",

@@ -77,7 +77,7 @@ class View:
     """Wire id -> the id of its cable, for wires that are cables."""
 
 
-_OF_DUTY = {"motor": "motor", "compressor": "motor", "lighting": "lamp"}
+_OF_DUTY = {"motor": "motor", "machine": "motor", "compressor": "motor", "lighting": "lamp"}
 
 
 def symbol(item: Item) -> str:

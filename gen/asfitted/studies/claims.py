@@ -25,7 +25,7 @@ LEANS_ON = {
     "minus to case": "minus_to_case",
     "neutral bond": "neutral_bond",
     "internal resistance": "internal_resistance",
-    "discharge limit": "discharge_limit_a",
+    "discharge limit": "discharge_limit",
     "charge cut-off below": "charge_cut_off_below_c",
     "loop impedance": "loop_impedance_max_ohm",
     "prospective fault current": "fault_current_max_a",

@@ -106,6 +106,6 @@ def _start_rise_a(trial: Trial, consumer: str, current_a: float) -> float:
         running = current_a * weights[name] / whole
         if load.starting:
             rises.append(load.starting.current_a - running)
-        elif load.duty in ("motor", "compressor"):
+        elif load.duty in ("motor", "machine", "compressor"):
             rises.append((MOTOR_START - 1) * running)
     return max(rises)

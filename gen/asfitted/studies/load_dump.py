@@ -67,8 +67,7 @@ def _protects_itself(battery: Item) -> bool:
     """Tell whether a battery has a management system that opens by itself."""
     spec = battery.spec
     assert isinstance(spec, Battery)  # noqa: S101  (asked for by kind)
-    said = (spec.protection_opens_below_v, spec.protection_opens_above_a, spec.charge_cut_off_below_c)
-    return spec.chemistry == "LiFePO4" or any(value is not None for value in said)
+    return spec.has_protection
 
 
 def _without(state: DirectState, opened: str) -> Potentials:

@@ -16,6 +16,7 @@ ASSUMED_POWER_FACTOR = {
     "alarm": 0.9,
     "heater": 1.0,
     "motor": 0.8,
+    "machine": 0.8,
     "compressor": 0.8,
     "lighting": 0.9,
     None: 0.9,

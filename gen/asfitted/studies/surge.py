@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from asfitted.description.kinds import Battery, Fuse, Inverter
+from asfitted.network.flow import Injection, solve
 from asfitted.network.model import Contact, Core, Item
 from asfitted.studies.loads import ASSUMED_INVERTER_EFFICIENCY
 from asfitted.studies.protection import device_name
@@ -51,6 +52,18 @@ def cables_ohm(trial: Trial, scenario: Scenario, out: str, back: str) -> float:
         core for tree, end in ways if end in tree.came for core in tree.way(end) if isinstance(core, Core)
     ]
     return sum(trial.impedance(core, False).real for core in cores)
+
+
+def rest_v(trial: Trial, scenario: Scenario, item: str, ends: tuple[str, str], battery_ohm: float) -> float:
+    """Return what everything else on a battery takes from the voltage at one consumer: in the battery, and in the
+    cables that they share.
+    """
+    rest = tuple(i for i in scenario.injections if i.item != item)
+    probe = Injection(item, *ends, 0j)
+    flow = solve(
+        scenario.state, scenario.terminals, (*rest, probe), lambda core: trial.impedance(core, ac=False)
+    )
+    return flow.drop_v.get(item, 0j).real + battery_ohm * sum(i.current_a.real for i in rest)
 
 
 def shortest_s(device: str, rating_a: float, current_a: float) -> float | None:

@@ -29,7 +29,7 @@ class LoadItem(Strict):
         ),
         Token(r"restarts\s(?P<w>by hand|by itself)", (("restarts", "{w}"),), "restarts by hand"),
         Token(r"class\s(?P<w>III|II|I)", (("class", "{w}"),), "class II"),
-        word_token("duty", ("continuous", "motor", "compressor", "heater", "lighting", "alarm")),
+        word_token("duty", ("continuous", "motor", "machine", "compressor", "heater", "lighting", "alarm")),
         word_token("priority", ("essential", "first to go")),
     )
     power_w: Power | None = field("power", None)
@@ -40,7 +40,7 @@ class LoadItem(Strict):
     restart_delay_s: Duration | None = field("restart delay", None)
     restarts: Literal["by hand", "by itself"] | None = None
     safety_class: Class = field("class", "I")
-    duty: Literal["continuous", "motor", "compressor", "heater", "lighting", "alarm"] | None = None
+    duty: Literal["continuous", "motor", "machine", "compressor", "heater", "lighting", "alarm"] | None = None
     priority: Literal["essential", "first to go"] | None = None
 
     @model_validator(mode="after")

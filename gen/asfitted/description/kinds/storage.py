@@ -5,6 +5,7 @@ from typing import ClassVar, Literal
 from asfitted.description.kinds.base import AC, DC, POWER, RATING, Class, Equipment, MinusToCase, field
 from asfitted.description.tokens import Token, quantity_token, word_token
 from asfitted.description.values import (
+    BearableText,
     Bearing,
     Charge,
     Current,
@@ -40,11 +41,11 @@ class Battery(Equipment):
     internal_resistance: InternalResistanceText | None = field("internal resistance", None)
     lowest_voltage_v: Voltage | None = field("lowest voltage", None)
     highest_voltage_v: Voltage | None = field("highest voltage", None)
-    discharge_limit_a: Current | None = field("discharge limit", None)
+    discharge_limit: BearableText | None = field("discharge limit", None)
     charge_limit_a: Current | None = field("charge limit", None)
     charge_cut_off_below_c: Temperature | None = field("charge cut-off below", None)
     protection_opens_below_v: Voltage | None = field("protection opens below", None)
-    protection_opens_above_a: Current | None = field("protection opens above", None)
+    protection_opens_above: BearableText | None = field("protection opens above", None)
     fault_current_max_a: bounded("current", "at most") | None = field("prospective fault current", None)  # type: ignore[valid-type]
     use: Literal["house", "starter"] = "house"
     usable: Ratio | None = None
@@ -54,6 +55,22 @@ class Battery(Equipment):
     absorption_s: Duration | None = field("absorption time", None)
     self_discharge: Ratio | None = field("self-discharge", None)
     own_draw_w: Power | None = field("own draw", None)
+
+    @property
+    def discharge_limit_a(self) -> float | None:
+        """The largest current out that its maker allows for good."""
+        return self.discharge_limit.lasting_a if self.discharge_limit else None
+
+    @property
+    def protection_opens_above_a(self) -> float | None:
+        """The current out above which its own protection opens sooner or later."""
+        return self.protection_opens_above.lasting_a if self.protection_opens_above else None
+
+    @property
+    def has_protection(self) -> bool:
+        """Whether its own electronics may open: those of every lithium battery, of others if they are described."""
+        said = (self.protection_opens_below_v, self.protection_opens_above_a, self.charge_cut_off_below_c)
+        return self.chemistry == "LiFePO4" or any(value is not None for value in said)
 
 
 class BatteryCharger(Equipment):

@@ -26,7 +26,7 @@ class Behind:
     @property
     def turns(self) -> bool:
         """Whether it is a motor, or takes a starting current for another reason."""
-        return self.load.duty in ("motor", "compressor") or self.load.starting is not None
+        return self.load.duty in ("motor", "machine", "compressor") or self.load.starting is not None
 
 
 @dataclass(frozen=True)

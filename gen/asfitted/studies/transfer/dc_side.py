@@ -11,7 +11,7 @@ from asfitted.network.model import Item
 from asfitted.studies.demand_ac import ac_limit_a, ac_voltage_v
 from asfitted.studies.loads import ASSUMED_INVERTER_EFFICIENCY
 from asfitted.studies.scenario import Scenario
-from asfitted.studies.surge import cables_ohm, terminal_v
+from asfitted.studies.surge import cables_ohm, rest_v, terminal_v
 from asfitted.studies.transfer.abilities import Ability, Outcome, ability, beyond
 from asfitted.studies.transfer.changeovers import Behind
 from asfitted.studies.transfer.starts import MotorStart, motor_starting, running_a
@@ -22,10 +22,14 @@ Age = Literal["new and warm", "aged and cold"]
 
 @dataclass(frozen=True)
 class DcBound:
-    """The battery at one end of its life: V, ohm of battery and of the cables out and back, V at the inverter, A."""
+    """The battery at one end of its life: V, ohm of battery and of the cables out and back, V at the inverter, A.
+
+    `rest_v` is what everything else on the battery takes away meanwhile.
+    """
 
     age: Age
     emf_v: float
+    rest_v: float
     battery_ohm: float
     cables_ohm: float
     voltage_v: float
@@ -124,8 +128,10 @@ def _start(
         )
     bounds = []
     for age, emf, ohm in ages:
-        volts = terminal_v(emf, ohm + wires, power)
-        bounds.append(DcBound(age, emf, ohm, wires, volts, (emf - volts) / (ohm + wires)))
+        rest = rest_v(trial, scenario, item.id, ends, ohm)
+        volts = terminal_v(emf - rest, ohm + wires, power)
+        current = (emf - rest - volts) / (ohm + wires)
+        bounds.append(DcBound(age, emf, rest, ohm, wires, volts, current))
     return InverterStart(
         item.id,
         scenario.source,

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from asfitted.network.model import Network
+from asfitted.studies.importance import must_go_on
 from asfitted.studies.results import Finding, Grade
 from asfitted.studies.transfer.abilities import Outcome
 from asfitted.studies.transfer.brownout import Brownout
@@ -27,7 +28,7 @@ _OVERLOADS: dict[Outcome, tuple[str, Grade]] = {
 
 
 def changeover_findings(network: Network, found: Changeover, rides: tuple[Ride, ...]) -> Iterator[Finding]:
-    """Yield times that nobody gives, compressors that start against pressure, heaters that go on unattended."""
+    """Yield times that nobody gives, compressors that start against pressure."""
     item = found.item
     for side in SIDES:
         if found.to(side).judged_s is None and found.loads and found.crossings:
@@ -38,12 +39,6 @@ def changeover_findings(network: Network, found: Changeover, rides: tuple[Ride, 
             mark = network.items[ride.outlet].mark
             given: dict[str, object] = {"load": ride.name, "switch": item.id}
             yield Finding("compressor-no-delay", Grade.IMPROVEMENT, (ride.outlet,), mark, fields=given)
-    for behind in found.loads:
-        if behind.heats and behind.load.restarts == "by itself":
-            mark = network.items[behind.outlet].mark
-            yield Finding(
-                "heater-restarts", Grade.IMPROVEMENT, (behind.outlet,), mark, fields={"load": behind.name}
-            )
 
 
 def takeover_findings(network: Network, found: Takeover, working: str) -> Iterator[Finding]:
@@ -151,20 +146,30 @@ def cut_out_findings(network: Network, found: CutOuts) -> Iterator[Finding]:
         "protection_v": found.protection_v or 0.0,
         "protection_a": found.protection_a or 0.0,
         "surge_a": round(found.surge_a),
+        "surge_s": found.surge_s,
+        "limit_a": found.limit_a or 0.0,
+        "deep_v": round(found.deep_v or 0.0, 1),
         "dark": ", ".join(network.items[id_].name for id_ in found.dark),
     }
     where = (found.battery, found.inverter)
+    # by voltage or by current: what must never stop, alarms above all, goes dark together with the kettle
+    vital = any(_never_stops(network, id_) for id_ in found.dark)
+    grade = Grade.POTENTIAL if vital else Grade.IMPROVEMENT
     if found.order == "reversed":
-        # what must never stop, alarms above all, goes dark together with the kettle
-        vital = any(_never_stops(network, id_) for id_ in found.dark)
-        grade = Grade.POTENTIAL if vital else Grade.IMPROVEMENT
         yield Finding("cut-outs-reversed", grade, where, item.mark, fields=fields)
     elif found.order == "overtaken":
-        yield Finding("battery-opens-at-surge", Grade.IMPROVEMENT, where, item.mark, fields=fields)
+        yield Finding("battery-opens-at-surge", grade, where, item.mark, fields=fields)
     elif found.order == "not known":
         yield Finding("cut-outs-unknown", Grade.INVESTIGATION, where, item.mark, fields=fields)
+    if found.order != "overtaken":
+        if found.allowed == "beyond":
+            yield Finding("surge-beyond-battery", Grade.IMPROVEMENT, where, item.mark, fields=fields)
+        elif found.allowed == "not said":
+            yield Finding("battery-surge-unknown", Grade.INVESTIGATION, where, item.mark, fields=fields)
+    if found.overdraws:
+        yield Finding("battery-deep-discharge", Grade.IMPROVEMENT, where, item.mark, fields=fields)
 
 
 def _never_stops(network: Network, id_: str) -> bool:
     loads = getattr(network.items[id_].spec, "loads", {})
-    return any(load.duty == "continuous" for load in loads.values())
+    return any(must_go_on(load) for load in loads.values())

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from asfitted.network.model import Network
 from asfitted.network.states import State
 from asfitted.studies.demand import demand
-from asfitted.studies.results import Finding, Working
+from asfitted.studies.results import Assumption, Finding, Working
 from asfitted.studies.sizing import Sizing
 from asfitted.studies.transfer.brownout import Brownout, brownouts
 from asfitted.studies.transfer.changeovers import Changeover, changeovers
@@ -24,6 +24,12 @@ from asfitted.studies.transfer.findings import (
 from asfitted.studies.transfer.order import TimeLine, time_lines
 from asfitted.studies.transfer.ride import Ride, rides
 from asfitted.studies.transfer.takeover import Takeover, takeovers
+from asfitted.studies.transfer.unattended import (
+    Returning,
+    returning,
+    returning_assumptions,
+    returning_findings,
+)
 from asfitted.studies.transfer.workings import (
     brownout_working,
     dip_working,
@@ -54,8 +60,10 @@ class TransferStudy:
     starts: tuple[InverterStart, ...]
     dips: tuple[Dip, ...]
     cut_outs: tuple[CutOuts, ...]
+    returning: tuple[Returning, ...]
     workings: tuple[Working, ...]
     findings: tuple[Finding, ...]
+    assumptions: tuple[Assumption, ...]
 
 
 def transfer_study(network: Network, states: tuple[State, ...], sizing: Sizing) -> TransferStudy:
@@ -83,14 +91,21 @@ def transfer_study(network: Network, states: tuple[State, ...], sizing: Sizing) 
         findings += dip_findings(network, dip, workings[-1].id)
     for cut_out in order:
         findings += cut_out_findings(network, cut_out)
-    unique = {(f.code, f.where, str(f.fields.get("side", ""))): f for f in reversed(findings)}
+    back = returning(network, states)
+    findings += returning_findings(network, back)
+    unique = {
+        (f.code, f.where, *(str(f.fields.get(k, "")) for k in ("side", "load"))): f
+        for f in reversed(findings)
+    }
     return TransferStudy(
         transfers,
         starts,
         seen,
         order,
+        back,
         tuple({w.id: w for w in workings}.values()),
         tuple(reversed(unique.values())),
+        returning_assumptions(back),
     )
 
 

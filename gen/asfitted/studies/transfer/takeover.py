@@ -7,14 +7,15 @@ from dataclasses import dataclass
 from asfitted.description.kinds import BatteryCharger, InverterCharger
 from asfitted.numbers import exceeds
 from asfitted.studies.demand_ac import ac_limit_a
+from asfitted.studies.importance import must_go_on
 from asfitted.studies.transfer.abilities import Ability, Outcome, ability, limited, outcome
 from asfitted.studies.transfer.changeovers import Behind, Changeover
 from asfitted.studies.transfer.starts import motor_starting, running_a
 from asfitted.studies.trial import Trial
 from asfitted.tables.transfer import motor_start
 
-#: what comes back first: what must not stop, then light, then what thinks, then what turns; what heats comes last
-_ORDER = ("continuous", "lighting", "", "motor", "compressor", "heater")
+#: what comes back after what must go on: light, then what thinks, then what turns; what heats comes last
+_ORDER = ("lighting", None, "motor", "machine", "compressor", "heater")
 
 
 @dataclass(frozen=True)
@@ -138,6 +139,6 @@ def restore(able: Ability, loads: tuple[Behind, ...]) -> tuple[Step, ...]:
 
 
 def _rank(load: Behind) -> int:
-    if load.heats:
-        return len(_ORDER)
-    return _ORDER.index("motor" if load.turns and not load.load.duty else load.load.duty or "")
+    if must_go_on(load.load):
+        return -1
+    return _ORDER.index("motor" if load.turns and not load.load.duty else load.load.duty)

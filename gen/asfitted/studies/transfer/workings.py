@@ -22,9 +22,10 @@ def start_workings(found: InverterStart) -> Iterator[Working]:
             f"{where}.{bound.age}",
             "start_voltage",
             "U_start",
-            "E / 2 + √(E² / 4 − (R_b + R_c) / 1000 · P_dc)",
+            "(E − ΔU) / 2 + √((E − ΔU)² / 4 − (R_b + R_c) / 1000 · P_dc)",
             (
                 Input("E", bound.emf_v, "V", "battery"),
+                Input("ΔU", bound.rest_v, "V", "loads"),
                 Input("R_b", 1000 * bound.battery_ohm, "mohm", "described"),
                 Input("R_c", 1000 * bound.cables_ohm, "mohm", "cables"),
                 Input("P_dc", found.power_w, "W", "loads"),
