@@ -4,11 +4,13 @@ import html
 from functools import cache
 
 import pytest
-from tests.studies.builds import studied
+from tests.studies.builds import EXAMPLE, studied
 
 from asfitted.chapters import transfer
 from asfitted.chapters.book import Book
 from asfitted.chapters.template import render
+from asfitted.description.load import load_text
+from asfitted.studies.study import study
 
 
 @cache
@@ -59,3 +61,19 @@ def test_tables_are_tables():
 def test_workings_are_for_the_inspector():
     assert "## Workings" in page("inspector")
     assert "## Workings" not in page("owner")
+
+
+def test_a_combined_unit_does_not_change_to_itself():
+    path = EXAMPLE.parents[1] / "slow_heron" / "build.yaml"
+    book = Book(study(load_text(path.read_text(encoding="utf-8"), path)), "owner", False, (), {})
+    context = {"edition": "owner", "draft": False, "plugs": True} | transfer.context(book)
+    text = html.unescape(render("transfer", context)).replace("\u00a0", " ")
+    assert "takes over by itself within 20 ms" in text
+    assert "changes to “combi”" not in text
+    assert "1. Wait a moment." in text  # nobody waits 20 ms
+
+
+def test_a_gap_of_seconds_is_waited_for():
+    slow = ("to source 2: 0.3 s claimed, 0.42 s measured", "to source 2: 5 s measured")
+    assert "1. Wait 5 s." in page("owner", slow)
+    assert "the lamp of “inverter” shows" in page("owner", slow)

@@ -13,7 +13,7 @@ from asfitted.studies.energy.formulas import charging_hours
 from asfitted.studies.energy.schedule import BREAKFAST_H
 from asfitted.studies.energy.shed import Breakfast, Plan
 from asfitted.studies.energy.study import BankStudy
-from asfitted.studies.energy.together import Together
+from asfitted.studies.energy.together import Thing, Together
 from asfitted.tables.energy import default
 
 #: beyond this nobody plans
@@ -190,7 +190,7 @@ def _outside(book: Book, appliance: Appliance) -> dict[str, Any]:
 
 
 def _together(book: Book, study: BankStudy, row: Together, names: dict[str, str]) -> dict[str, Any]:
-    shown = names | {thing.id: thing.name for thing in row.things}
+    shown = names | {thing.id: _thing(thing) for thing in row.things}
     kind = book.study.network.items[row.source]
     return {
         "source": book.item(row.source),
@@ -201,7 +201,7 @@ def _together(book: Book, study: BankStudy, row: Together, names: dict[str, str]
         "line": row.line if row.line in ("L1", "L2") else "",
         "limit_va": row.limit_va,
         "all_va": row.all_va,
-        "things": ", ".join(thing.name for thing in row.things),
+        "things": ", ".join(shown[thing.id] for thing in row.things),
         "lasting_va": row.lasting_va,
         "holds": row.holds,
         "too_much": [
@@ -209,6 +209,11 @@ def _together(book: Book, study: BankStudy, row: Together, names: dict[str, str]
         ],
         "deeper": row.deeper,
     }
+
+
+def _thing(thing: Thing) -> str:
+    """Return the name of a thing; a charger may bear that of the inverter that it is a part of."""
+    return words.text("energy", "charging", name=thing.name) if thing.charger else thing.name
 
 
 def _listed(names: list[str]) -> str:

@@ -32,7 +32,7 @@ def context(book: Book) -> dict[str, Any]:
             for number, each in enumerate((t for t in found.transfers if t.changeover.crossings), 1)
         ],
         "pictures": book.time_lines,
-        "alone": ", ".join(dict.fromkeys(r.behind.name for r in found.returning if r.by_itself)),
+        "alone": _alone(book, found.returning),
         "starts": [_start(book, start) for start in found.starts],
         "dips": [_dip(book, dip) for dip in found.dips],
         "cut_outs": [_cut_outs(book, each) for each in found.cut_outs],
@@ -51,6 +51,15 @@ def _names(book: Book, ids: tuple[str, ...]) -> str:
 def _quoted(book: Book, id_: str) -> str:
     """Return a name as it stands within a sentence: in quotes, for it has no article."""
     return words.text("transfer", "name", name=book.study.network.items[id_].name)
+
+
+def _alone(book: Book, found: tuple[Returning, ...]) -> str:
+    """Return what goes on by itself with a supply from outside: what heats and what may have a hand in it."""
+    items = book.study.network.items
+    outside = [r for r in found if any(items[s].kind != "battery" for s in r.sources)]
+    return ", ".join(
+        dict.fromkeys(r.behind.name for r in outside if r.by_itself and (r.behind.heats or r.moves))
+    )
 
 
 def _returning(found: tuple[Returning, ...], changeover: Changeover) -> tuple[Returning, ...]:

@@ -289,12 +289,16 @@ def _raised(d: Description, tree: Mapping) -> Iterator[Problem]:
     """What is numbered is told from the tree: an error elsewhere must not make a revision unknown."""
     written = tree.get("decisions")
     decisions = range(1, len(written.items if isinstance(written, Sequence) else ()) + 1)
-    revisions = [int(key) for key in _keys(tree.get("revisions")) if key.isdigit()]
+    keys = _keys(tree.get("revisions"))
+    revisions = [int(key) for key in keys if key.isdigit()]
+    whole = bool(keys) and len(revisions) == len(keys)
     for number, raised in enumerate(d.raised):
         for field, value, known in (
             ("decision", raised.decision, decisions),
             ("revision", raised.revision, revisions),
         ):
+            if field == "revision" and not whole:
+                continue  # what is wrong with the revisions is said where they stand
             if value is not None and value not in known:
                 mark = locate(tree, ("raised", number, field))
                 yield Problem(

@@ -38,7 +38,7 @@ def test_a_server_that_runs_all_the_time_goes_last():
     server = ("router and screen: 36 W continuous", "router and screen: 200 W continuous")
     table = next(t for t in energy(server).banks[0].breakfast if t.day == "open day")
     assert table.order[-1][0] == "issue_desk.router and screen"
-    assert must_go_on(LoadItem(power=200, duty="continuous"))
+    assert must_go_on(LoadItem(power="200 W", duty="continuous"))
 
 
 def test_an_inverter_that_nothing_needs_is_switched_off_by_name():

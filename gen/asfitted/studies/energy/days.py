@@ -37,8 +37,8 @@ class DayResult:
     minute at which charging begins, and is None where it never fills. `dark_takes_wh` is what the day takes away from
     any plug, `surplus_wh` what a day could store less what it takes out, before the battery is full or empty.
     `charging_allowed` is false where a cut-off stops charging; `charged_too_cold` says that nothing does although it must
-    not go on, `used_too_cold` that the battery must not even give. `recovers_alone` tells whether the sun alone would
-    give back what the day takes.
+    not go on, `used_too_cold` that the battery must not even give. `sun_wh` is the
+    part of the sun in what could be brought.
     """
 
     name: str
@@ -62,7 +62,7 @@ class DayResult:
     charging_allowed: bool
     charged_too_cold: bool
     used_too_cold: bool
-    recovers_alone: bool
+    sun_wh: float
     not_available: tuple[str, ...]
 
     @property
@@ -82,14 +82,12 @@ class DayResult:
 
     @property
     def lives_from_outside(self) -> bool:
-        """Whether plug, generator or engine carries it: without them it is another day."""
-        return self.recovers and not self.recovers_alone
+        """Whether plug, generator or engine carries it, more than the sun: without them it is another day."""
+        return self.recovers and self.brings_wh - self.sun_wh > self.sun_wh
 
 
 #: no sun, no plug, no engine
 DARK = Conditions(sun_share=0.0, plugged=False, driven=False)
-#: the sun of the day, but no plug, no engine
-ALONE = Conditions(plugged=False, driven=False)
 
 
 def day_result(house: Household, name: str, day: Day, climate: Climate | None) -> DayResult:
@@ -124,7 +122,7 @@ def day_result(house: Household, name: str, day: Day, climate: Climate | None) -
         hours_to_full=_hours_to_full(store, flow.from_minute(_charging_begins(flow)), allowed),
         charging_allowed=allowed,
         charged_too_cold=allowed and bool(flow.brings) and bank.too_cold_to_charge(flow.temperature_c),
-        recovers_alone=_surplus(store, flows(house, day, climate, ALONE), allowed) >= 0,
+        sun_wh=sum(daily_wh(flow.brings[panel.id]) for panel in house.panels if panel.id in flow.brings),
         used_too_cold=bank.too_cold_to_use(flow.temperature_c),
         not_available=flow.not_available,
     )
