@@ -5,6 +5,7 @@ from asfitted.studies.faults.result import FaultResult
 from asfitted.studies.faults.study import fault_study
 from tests.studies.faults import builds
 from tests.studies.faults.hazards import HAZARDS
+from tests.studies.faults.playing import acted, playing
 
 
 def results(hazard: str) -> tuple[FaultResult, ...]:
@@ -46,3 +47,13 @@ def test_an_inverter_that_folds_back_ahead_of_every_device():
     for chain in limited:
         assert [reason.code for reason in chain] == ["source-limits", "no-device"]
         assert chain[0].fields == {"source": "inverter", "current_a": 22.0}
+
+
+def test_a_device_that_may_act_is_named_where_none_surely_does():
+    # 20 mA: more than half of 30 mA, from where a device may trip, and less than 30 mA, from where it must (IEC 61008-1)
+    found = builds.circuit()
+    playing_ = playing(found, builds.state(found.network, site="live", inverter="running"))
+    judged = playing_.fault("desk.L", "desk.PE", ohm=11500)
+    assert acted(judged) == []
+    assert "F1" in judged.run.may
+    assert playing_.fault("desk.L", "desk.PE", ohm=23000).run.may == ()

@@ -167,7 +167,8 @@ def _stage(
                 slow[number, column], fast[number, column] = min(slow[number, column], 5.6), 0.0
     soonest = slow.min(axis=0) if len(slow) else np.full(len(group), inf)
     acting = np.isfinite(slow) & (slow <= soonest + TOGETHER_S)
-    may = (fast < soonest - TOGETHER_S) & (slow > soonest + TOGETHER_S)
+    # also where nothing is sure to act
+    may = (fast < soonest - TOGETHER_S) & ~acting
     acts, mays = (_named(bench.names, which) for which in (acting, may))
     feelings = _feelings(stage, metal)
     port_a = np.abs(stage.outcome.altered)
