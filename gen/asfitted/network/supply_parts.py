@@ -44,7 +44,8 @@ def add_supply(parts: Parts, site: Site, terminals: dict[str, str]) -> None:
     parts.sources.append(Source(id_, tuple(branches), "stiff"))
     neutral = f"{id_}#N outlet"
     if not site.line_to_line:
-        _add_neutral(parts, site, star, neutral, share, terminals.get("PE"))
+        first = f"{id_}#{live[0][0]} winding"
+        _add_neutral(parts, site, star, neutral, share, terminals.get("PE"), first)
     _add_earth(parts, site, star, share, terminals.get("PE"))
     outlets = {conductor: f"{id_}#{conductor} outlet" for conductor, _ in live} | {"N": neutral}
     if len(lines) == 1:
@@ -80,7 +81,9 @@ def _loop_ohm(parts: Parts, site: Site) -> float:
     return float(min(most, spec.voltage_v * factor / spec.fault_current_max_a))
 
 
-def _add_neutral(parts: Parts, site: Site, star: str, outlet: str, share: float, earth: str | None) -> None:
+def _add_neutral(
+    parts: Parts, site: Site, star: str, outlet: str, share: float, earth: str | None, line: str
+) -> None:
     id_ = site.supply
     if site.spec.earthing != "TN-C-S":
         parts.resistor(f"{id_}#N line", star, outlet, "core", share, id_)
@@ -88,6 +91,9 @@ def _add_neutral(parts: Parts, site: Site, star: str, outlet: str, share: float,
     # neutral and protective conductor are one as far as the outlet: what breaks there breaks both
     pen, bond = f"{id_}#PEN outlet", parts.default("bond", id_)
     parts.resistor(f"{id_}#PEN", star, pen, "core", share, id_)
+    # behind the same break hang others: with the PEN gone it is their load that lifts the build's metalwork
+    watts = site.spec.neighbours_load_w or parts.default("neighbours", id_)
+    parts.resistor(f"{id_}#neighbours", line, pen, "load", site.spec.voltage_v**2 / watts, id_)
     parts.resistor(f"{id_}#PEN to N", pen, outlet, "bond", bond, id_)
     if earth is not None and site.earthed:
         parts.resistor(f"{id_}#PEN to PE", pen, earth, "bond", bond, id_)

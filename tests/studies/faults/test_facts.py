@@ -8,6 +8,8 @@ from math import inf
 
 import pytest
 
+from asfitted.studies.faults.bearing import withstand_a2s
+from asfitted.studies.faults.heat import destroyed
 from tests.studies.faults.builds import NOMINAL, circuit, state
 from tests.studies.faults.playing import Playing, acted, playing, residual_a
 
@@ -183,10 +185,57 @@ def test_broken_pen_lifts_the_structure_through_the_load(watts, volts):
     assert (judged.outcome, judged.verdict) == ("not cleared", "stays")
 
 
+@pytest.mark.parametrize("watts", [500.0, 3000.0])
+def test_broken_pen_lifts_the_structure_through_the_neighbours_load_with_nothing_on_aboard(watts):
+    """Closed form: the line through U²/P of the neighbours to the structure, on through tyres or a body to earth."""
+    edits = (TN_C_S, ("690 W}}\n    F2", "0.1 W}}\n    F2"), ("kettle: 690 W", "kettle: 0.1 W"))
+    found = circuit(*edits, overrides={**NOMINAL, "neighbours": watts})
+    playing_ = playing(found, state(found.network, site="live", inverter="running"))
+    judged = playing_.fault(kind="PEN broken", broken=("site#PEN",))
+    neighbours_ohm = 230**2 / watts
+    assert judged.run.steps[0].feeling.outside_v == pytest.approx(
+        230 * 1e5 / (1e5 + neighbours_ohm), rel=0.005
+    )
+    assert judged.verdict == "stays"
+    assert judged.worst is not None
+    _, felt = judged.worst
+    assert felt.current_a == pytest.approx(230 / (neighbours_ohm + felt.impedance_ohm), rel=0.005)
+
+
 def test_reversed_polarity_makes_neutral_to_case_the_great_fault():
     judged = plugged(REVERSED, site=1).fault("desk.N", "desk.PE", kind="neutral to case")
     assert judged.run.steps[0].current_a == pytest.approx(150, rel=0.06)
     assert {"F1", "site upstream"} <= {name for name, _ in acted(judged)}
+
+
+@pytest.mark.parametrize(("poles", "left"), [("2P", ()), ("1P", ("desk",))])
+def test_with_reversed_polarity_a_single_pole_device_leaves_the_load_live_after_opening(poles, left):
+    # fact 10: what opens stands in the site's neutral
+    board = ("RCBO: B 2P 30 mA", f"RCBO: B {poles} 30 mA")
+    strong = ("upstream: C16 + RCD 30 mA type A", "upstream: C63")
+    judged = plugged(REVERSED, board, strong, site=1).fault("desk.L", "desk.N", kind="live to neutral")
+    assert acted(judged)[0][0] == "F1"
+    assert "site upstream" not in {name for name, _ in acted(judged)}
+    assert judged.run.live == left
+
+
+def test_the_earth_lead_of_fact_11_is_destroyed_by_its_figure_and_by_ours():
+    """170 k²S² is I²t over all of the fuse's 66 s, k = 115 of a live conductor, no heat lost meanwhile.
+
+    Ours counts 5 s, as long as the formula holds (IEC 60364-4-43 434.5.2), with k = 143 of a separate protective
+    conductor (IEC 60364-5-54 Table A.54.2, PVC): less by 66/5 and (143/115)², and still eight times what the lead bears.
+    """
+    assert pytest.approx(170, rel=0.01) == 736**2 * 66 / (115 * 4) ** 2
+    edits = ("W23: 16 mm² 0.5 m, body", "W23: 70 mm² 0.5 m, body")
+    found = circuit(edits, bound="greatest", overrides={**NOMINAL})
+    playing_ = playing(found, state(found.network, site="unplugged", inverter="running"), direct=True)
+    run = playing_.fault("inverter.plus", "inverter.PE", kind="plus to case", ohm=0.01).run
+    assert "W8.PE" in destroyed(playing_.bench, run)
+    assert withstand_a2s(found.network, found.network.cores["W8.PE"]) == pytest.approx((143 * 4) ** 2)
+    ids = [found.circuit.branches[n].id for n in playing_.bench.cores]
+    heat = float(run.heat[ids.index("W8.PE")])  # type: ignore[index]
+    assert heat == pytest.approx(run.steps[0].protective_dc_a ** 2 * 5, rel=0.01)
+    assert heat / (143 * 4) ** 2 == pytest.approx(170 * 5 / 66 * (115 / 143) ** 2, rel=0.4)
 
 
 def test_battery_plus_on_the_case_outlasts_the_earth_lead():

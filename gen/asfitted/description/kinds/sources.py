@@ -45,6 +45,7 @@ class SiteVariant(Strict):
     fault_current_max_a: bounded("current", "at most") | None = field("prospective fault current", None)  # type: ignore[valid-type]
     upstream: UpstreamText | None = None
     neutral_electrode_ohm: Resistance | None = field("neutral electrode", None)
+    neighbours_load_w: Power | None = field("neighbours load", None)
     polarity: Literal["fixed", "may be reversed"] | None = None
     lines: Literal["opposite", "one phase"] | None = None
 
@@ -73,6 +74,7 @@ class AcSupply(Equipment):
     fault_current_max_a: bounded("current", "at most") | None = field("prospective fault current", None)  # type: ignore[valid-type]
     upstream: UpstreamText
     neutral_electrode_ohm: Resistance | None = field("neutral electrode", None)
+    neighbours_load_w: Power | None = field("neighbours load", None)
     polarity: Literal["fixed", "may be reversed"] = "fixed"
     at: dict[str, SiteVariant] = Field(default_factory=dict)
 
