@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import hashlib
 import json
 from collections.abc import Callable
 from itertools import chain
@@ -16,8 +15,8 @@ from asfitted.chapters.editions import holds
 from asfitted.chapters.pages import pages
 from asfitted.chapters.record import record
 from asfitted.description.audience import Edition
-from asfitted.description.load import Loaded, load
-from asfitted.description.reader import plain
+from asfitted.description.fingerprint import fingerprint
+from asfitted.description.load import load
 from asfitted.description.results import load_results
 from asfitted.figures.earthing import earthing, earthing_states
 from asfitted.figures.energy_flow import energy_figures
@@ -36,8 +35,6 @@ from asfitted.studies.faults.route import route
 from asfitted.studies.study import NotUsable, Study, study
 
 MOST_PATHS: dict[Edition, int] = {"owner": 2, "public": 2, "inspector": 6}
-#: never part of the fingerprint, which every edition prints: a hash of a phone number can be guessed back
-PRIVATE = ("people", "identity", "private")
 
 
 class Barred(Exception):  # noqa: N818  (it is a verdict on the build, not an error of the program)
@@ -157,18 +154,6 @@ def _picture(figure: Figure) -> Picture:
 
 def _asset(figure: Figure) -> Asset:
     return Asset(f"figures/{figure.name}.svg", figure.svg, figure.alternative, figure.description)
-
-
-def fingerprint(loaded: Loaded) -> str:
-    """Return the hash of what the description means: its long form without comments and what is private."""
-    content = _public(plain(loaded.tree))
-    return hashlib.sha256(json.dumps(content, ensure_ascii=False, sort_keys=True).encode()).hexdigest()
-
-
-def _public(content: object) -> object:
-    if isinstance(content, dict):
-        return {key: _public(value) for key, value in content.items() if key not in PRIVATE}
-    return [_public(item) for item in content] if isinstance(content, list) else content
 
 
 def preview_build(path: Path, edition: Edition, address: str, say: Callable[[str], None]) -> None:

@@ -7,6 +7,7 @@ from markupsafe import Markup
 
 from asfitted.chapters import finding_out as say
 from asfitted.chapters.book import Book
+from asfitted.chapters.editions import holds
 from asfitted.studies.troubleshooting.failures import Failure, FailureKind
 from asfitted.studies.troubleshooting.troubleshoot import TableStep
 
@@ -38,8 +39,11 @@ def skilled_context(book: Book) -> dict[str, Any]:
     }
 
 
-def _target(step: TableStep, number: int) -> Markup:
+def _target(book: Book, step: TableStep, number: int) -> Markup:
+    """Return a link to a step; its number alone where this edition does not hold it."""
     page = "troubleshooting-skilled" if step.observation and step.observation.skilled else "troubleshooting"
+    if not holds(book.edition, page):
+        return Markup(number)  # noqa: S704  (a number)
     return Markup(f"[{number}]({page}.md#step-{number})")  # noqa: S704  (names of ours)
 
 
@@ -55,7 +59,7 @@ def _step(book: Book, step: TableStep) -> dict[str, Any]:
         ways.append(
             {
                 "see": texts,
-                "to": _target(then, numbers[to]) if then.observation else None,
+                "to": _target(book, then, numbers[to]) if then.observation else None,
                 "skilled": bool(
                     then.observation and then.observation.skilled and not step.observation.skilled
                 ),
