@@ -73,8 +73,8 @@ def _concerned(subject: Subject, what: str) -> Iterator[Item]:
         "solar": lambda i: i.kind == "solar array",
         "fuse": lambda i: isinstance(i.spec, Fuse),
     }
-    tell = tells.get(what, lambda i: i.kind == what)
-    return (item for item in subject.network.items.values() if tell(item))
+    tell = tells.get(what)
+    return (i for i in subject.network.items.values() if (tell(i) if tell else i.kind == what))
 
 
 def _limits(subject: Subject, task: str, where: tuple[str, ...]) -> Iterator[tuple[str, float]]:
