@@ -116,7 +116,9 @@ def publication(found: Study, edition: Edition, paper: PaperName, options: bool 
         draft=book.draft,
         pages=pages(book),
         assets=tuple(_asset(figure) for figure in drawn),
-        record=json.dumps(record(found, mark), ensure_ascii=False, indent=1, sort_keys=False).encode(),
+        record=json.dumps(
+            record(found, mark, book.decisions), ensure_ascii=False, indent=1, sort_keys=False
+        ).encode(),
     )
 
 

@@ -1,14 +1,19 @@
 """The page of decisions leads to the remedy that the figures name, and refuses what a rule forbids."""
 
+import json
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
+import jsonschema
 import pytest
 from tests.chapters.test_faults import NO_BOND, plain
 from tests.conftest import EXAMPLES
 
 from asfitted.chapters import decisions
+from asfitted.chapters import record as record_module
 from asfitted.chapters.book import Book
+from asfitted.chapters.decision_record import decision_dicts
 from asfitted.chapters.decisions import judgement
 from asfitted.chapters.template import render
 from asfitted.description.load import load_text
@@ -139,3 +144,29 @@ def test_a_bond_taken_away_is_the_same_as_option_and_as_build():
     assert {r.id: r.outcome for r in option("no bond").study.faults.faults} == {
         r.id: r.outcome for r in written
     }
+
+
+def test_the_record_says_what_the_page_says():
+    schema = json.loads(
+        (Path(record_module.__file__).parent / "record.schema.json").read_text(encoding="utf-8")
+    )
+    found = decision_dicts(lantern().network.description.decisions, (decided(),))
+    jsonschema.Draft7Validator(schema["properties"]["decisions"]).validate(json.loads(json.dumps(found)))
+    (decision,) = found
+    options = {o["name"]: o for o in decision["options"]}
+    assert {name: o["judgement"] for name, o in options.items()} == {
+        o.name: judgement(o) for o in decided().options
+    }
+    switched = options["switched case lead"]
+    assert "Q90" in switched["parts"]
+    assert any("543.3.3" in clause for clause in switched["rules_broken"])
+    assert {f["class"] for f in switched["opened"]} & {"danger present", "potentially dangerous"}
+    # fact 2 of the trial: the case that was switched off stands at the voltage of the site
+    assert switched["faults"]["lasting_touch_v"] > 200
+    assert decision["as_chosen"]["played"] == len(lantern().faults.faults)
+
+
+def test_options_that_were_not_studied_are_null_in_the_record():
+    (decision,) = decision_dicts(lantern().network.description.decisions, ())
+    assert decision["options"] is None
+    assert decision["question"]

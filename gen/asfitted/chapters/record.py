@@ -1,11 +1,12 @@
 """record.json: everything computed, for other programs. Names carry the unit; the format is versioned."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
 from asfitted import __version__
+from asfitted.chapters.decision_record import decision_dicts
 from asfitted.chapters.energy_record import energy_record
 from asfitted.chapters.findings import assumption_text
 from asfitted.chapters.report import finding_dict
@@ -18,6 +19,7 @@ from asfitted.studies.auto_device import UNITS, Choice
 from asfitted.studies.bonding import Island
 from asfitted.studies.commissioning.commission import Commissioning
 from asfitted.studies.commissioning.plan import Column, Test
+from asfitted.studies.decisions import DecisionResult
 from asfitted.studies.device_faults import DeviceFault
 from asfitted.studies.drops import DropResult
 from asfitted.studies.faults.result import FaultResult
@@ -28,8 +30,11 @@ from asfitted.studies.study import Study
 FORMAT = 1
 
 
-def record(study: Study, fingerprint: str) -> dict[str, Any]:
-    """Return the record of a study as plain data. What is private is not in it."""
+def record(study: Study, fingerprint: str, decisions: Sequence[DecisionResult] = ()) -> dict[str, Any]:
+    """Return the record of a study, and of the options of its decisions if they were studied, as plain data.
+
+    What is private is not in it.
+    """
     description = study.network.description
     number, revision = description.revision
     return {
@@ -70,6 +75,7 @@ def record(study: Study, fingerprint: str) -> dict[str, Any]:
         "starts": [start_dict(start) for start in study.transfers.starts],
         "cut_outs": [cut_out_dict(each) for each in study.transfers.cut_outs],
         "faults": [_fault(result) for result in study.faults.faults],
+        "decisions": decision_dicts(description.decisions, decisions),
         "findings": [finding_dict(finding, study) for finding in study.findings],
         "accepted": [
             finding_dict(finding, study) | {"reason": accepted.reason, "date": accepted.date}
