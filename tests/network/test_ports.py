@@ -120,9 +120,9 @@ def test_openings_of_a_whole_build_agree_with_factorisations_of_their_own():
             switched = replace(Switched(state), opened=opened, broken=broken)
             own = bench.opened([switched])[0]
             found = bench.answers(switched)
-            numbers = np.array([[0, *found.places(own.held)]])
+            numbers = np.array([[0, *found.places(branch for branch, _ in own.held)]])
             ones = np.ones((len(bench.groups), 1), dtype=complex)
-            ohm = np.array([[np.inf, *(0.0 for _ in own.held)]])
+            ohm = np.array([[np.inf, *(resistance for _, resistance in own.held)]])
             x = alter(found, numbers, ohm, ones).unknowns
             fresh = System(bench.equations, bench.closed(switched)).of_sources(bench.groups).sum(axis=1)
             ground = bench.equations.ground

@@ -62,7 +62,8 @@ class Case(NamedTuple):
 @dataclass(frozen=True)
 class Opened:
     """What has opened beside a state, as arrays: the islands of all nodes, the branches that are held
-    without current, which devices have opened and which sources have stopped.
+    without current (each with 0, as `alter` takes it), which devices have opened and which sources have
+    stopped.
 
     A branch that would leave an island without any tie to others is not held: nothing flows there anyway.
     """
