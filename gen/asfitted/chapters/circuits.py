@@ -25,6 +25,7 @@ def context(book: Book) -> dict[str, Any]:
     return {
         "ac": [row for row in circuits if row["ac"]],
         "dc": [row for row in circuits if not row["ac"]],
+        "wiring": book.wiring,
         "cables": [_cable(book, network.cables[id_]) for id_ in in_order(network.cables)],
         "chosen": cable_choices(book),
         "drops": [_drop(book, drop) for drop in sorted(book.study.sizing.drops, key=_share, reverse=True)],
