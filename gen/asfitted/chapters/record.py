@@ -284,6 +284,7 @@ def _fault(r: FaultResult) -> dict[str, Any]:
                 "after_v": _rounded(t.after_v),
                 "across_v": _rounded(t.across_v),
                 "body_a": _rounded(t.current_ma / 1000),
+                "typical_body_a": _rounded(t.typical_ma / 1000),
                 "time_s": _rounded(t.time_s),
                 "zone": t.zone,
             }

@@ -10,6 +10,10 @@ from asfitted.tables.looked import rows
 
 Percentile = Literal[5, 50, 95]
 Zone = Literal["AC-1", "AC-2", "AC-3", "AC-4"]
+#: how a current threatens the heart by its way through the body, beside the same from the left hand to the feet
+#: (IEC 60479-1 Table 12, from memory)
+Way = Literal["hand to feet", "hand to hand"]
+HEART_CURRENT_FACTOR: dict[Way, float] = {"hand to feet": 1.0, "hand to hand": 0.4}
 Values = np.typing.NDArray[np.float64]
 
 
@@ -66,10 +70,13 @@ def curve_ma(name: Literal["a", "b", "c1"], time_s: float) -> float:
     return float(np.exp(np.interp(np.log(max(time_s, 1e-3)), seconds, currents)))
 
 
-def zone(current_ma: float, time_s: float) -> Zone:
-    """Return the zone of IEC 60479-1 for a body current, left hand to feet, that flows for `time_s`."""
+def zone(current_ma: float, time_s: float, way: Way = "hand to feet") -> Zone:
+    """Return the zone of IEC 60479-1 for a body current that flows for `time_s`.
+
+    Its way counts where the heart is concerned only: muscles cramp whichever way it goes.
+    """
     if current_ma <= curve_ma("a", time_s):
         return "AC-1"
     if current_ma <= curve_ma("b", time_s):
         return "AC-2"
-    return "AC-3" if current_ma <= curve_ma("c1", time_s) else "AC-4"
+    return "AC-3" if HEART_CURRENT_FACTOR[way] * current_ma <= curve_ma("c1", time_s) else "AC-4"

@@ -138,3 +138,18 @@ def test_disconnection_time(system, volts, seconds):
     looked = disconnection_time_s(system, "ac", volts)
     assert looked is not None
     assert looked.value == seconds
+
+
+def test_a_current_from_hand_to_hand_threatens_the_heart_less():
+    # curve c1 ends at 50 mA: above it 100 mA from hand to feet, not 0.4 × 100 mA (IEC 60479-1 Table 12, from memory)
+    assert zone_of(0.1, 10) == "AC-4"
+    assert zone_of(0.1, 10, "hand to hand") == "AC-3"
+    assert zone_of(0.226, 10, "hand to hand") == "AC-4"
+    # cramp does not ask for the way: curve b is 5 mA
+    assert zone_of(0.02, 10, "hand to hand") == zone_of(0.02, 10) == "AC-3"
+
+
+def test_the_median_body_lets_less_through_than_the_five_in_a_hundred_who_let_most():
+    # IEC 479-1:1994 Table 1 at 220 V: 1000 ohm of 5 %, 1350 ohm of 50 %
+    assert felt(220, 0).current_a == pytest.approx(0.220)
+    assert felt(220, 0, 50).current_a == pytest.approx(220 / 1350, rel=0.01)

@@ -29,7 +29,8 @@ class Touch:
     """A touch voltage: between what, for whom, before and after the last operation, and what the body bears.
 
     `before_v` and `after_v` are prospective; `across_v` and `current_ma` with the body there; `time_s` is how
-    long it lasts, infinite where nothing ends it.
+    long it lasts, infinite where nothing ends it. The body is one of the five in a hundred that let most current
+    through; `typical_ma` flows through one of median impedance.
     """
 
     from_: str
@@ -41,6 +42,7 @@ class Touch:
     current_ma: float
     time_s: float
     zone: str
+    typical_ma: float
 
 
 @dataclass(frozen=True)

@@ -279,15 +279,16 @@ def _touches(metal: Metalwork | None, judged: Judged) -> tuple[Touch, ...]:
         body = felt(volts[worst], 0.0)
         time = sum(s.end_s - s.start_s for s, v in zip(run.steps, volts, strict=True) if v > contact.limit_v)
         across, current = body.across_v, body.current_a
+        typical = felt(volts[worst], 0.0, 50).current_a
         if judged.worst is not None and (judged.worst[0].person != "inside") == outside:
             contact, exact = judged.worst
-            across, current = exact.across_v, exact.current_a
+            across, current, typical = exact.across_v, exact.current_a, exact.typical_a
             if judged.touched is not None:
                 time = sum(s.end_s - s.start_s for s in judged.touched.steps if s.body_a > 0.0005)
         found.append(
             Touch(
                 contact.from_.name, contact.to.name, contact.person, volts[worst], volts[-1],
-                across, 1000 * current, time, zone_of(current, min(time, 10.0)),
+                across, 1000 * current, time, zone_of(current, min(time, 10.0), contact.way), 1000 * typical,
             )
         )  # fmt: skip
     return tuple(found)

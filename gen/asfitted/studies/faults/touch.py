@@ -11,7 +11,7 @@ from asfitted.network.circuit import EARTH
 from asfitted.network.equivalent import Equivalent, cases_of
 from asfitted.network.settle import Complex, Real
 from asfitted.network.states import State
-from asfitted.tables.body import Percentile, Zone, body_impedance_ohm, body_ohm, zone
+from asfitted.tables.body import Percentile, Way, Zone, body_impedance_ohm, body_ohm, zone
 
 Person = Literal["inside", "outside", "in the water"]
 
@@ -33,11 +33,15 @@ class Part:
 
 @dataclass(frozen=True)
 class Contact:
-    """Two things touched at once by a person; `to` is true earth for somebody outside or in the water."""
+    """Two things touched at once by a person; `to` is true earth for somebody outside or in the water.
+
+    The feet stand on earth, in the water or on the structure; between two other parts the way is from hand to hand.
+    """
 
     person: Person
     from_: Part
     to: Part
+    way: Way = "hand to feet"
 
     @property
     def port(self) -> tuple[str, str]:
@@ -56,12 +60,16 @@ WATER = Part("the water", EARTH)
 
 @dataclass(frozen=True)
 class Felt:
-    """What a body between two parts feels: voltage before it is there, across it, current through it."""
+    """What a body between two parts feels: voltage before it is there, across it, current through it.
+
+    The body is one that bears least, of five in a hundred people; `typical_a` flows through that of the median.
+    """
 
     prospective_v: float
     across_v: float
     current_a: float
     impedance_ohm: float
+    typical_a: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -111,7 +119,9 @@ class Metalwork:
         if outside:
             wet = self.boat and a == self.structure
             return Contact("in the water" if wet else "outside", self.parts[a], WATER if wet else GROUND)
-        if b == self.structure or a != self.structure:
+        if self.structure not in (a, b):
+            return Contact("inside", self.parts[a], self.parts[b], "hand to hand")
+        if b == self.structure:
             return Contact("inside", self.parts[a], self.parts[b])
         return Contact("inside", self.parts[b], self.parts[a])
 
@@ -186,9 +196,6 @@ def bodies(open_v: Complex, inner_ohm: Complex, percentile: Percentile = 5) -> t
         across = nearer
 
 
-def zone_of(current_a: float, time_s: float) -> Zone:
-    """Return the zone of IEC 60479-1 for a body current that flows for `time_s`.
-
-    The way from the left hand to the feet is taken for every contact: others spare the heart more.
-    """
-    return zone(1000 * current_a, time_s)
+def zone_of(current_a: float, time_s: float, way: Way = "hand to feet") -> Zone:
+    """Return the zone of IEC 60479-1 for a body current that flows for `time_s`, by its way through the body."""
+    return zone(1000 * current_a, time_s, way)

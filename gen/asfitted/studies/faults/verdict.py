@@ -201,7 +201,11 @@ def _exact_spells(
             if felt_now and now >= longest:
                 longest, worst = now, felt_now
         # a transfer switch that goes to and fro brings the voltage back for ever: harmless only if one spell is
-        again = run.hunts and worst is not None and zone_of(worst[1].current_a, longest) in ("AC-3", "AC-4")
+        again = (
+            run.hunts
+            and worst is not None
+            and zone_of(worst[1].current_a, longest, worst[0].way) in ("AC-3", "AC-4")
+        )
         found.append((inf if again else longest, worst))
     return found
 
@@ -235,12 +239,13 @@ def _worst(contacts: Sequence[Contact], open_v: Complex, inner: Complex) -> list
     contacts).
     """
     across, current = bodies(open_v, inner)
+    _, typical = bodies(open_v, inner, 50)
     over = across > np.array([contact.limit_v for contact in contacts])
     current = np.where(over, current, -1.0)
     worst = current.argmax(axis=1)
     return [
         (contacts[k], Felt(float(abs(open_v[row, k])), float(across[row, k]), float(current[row, k]),
-                           float(across[row, k] / current[row, k])))
+                           float(across[row, k] / current[row, k]), float(typical[row, k])))
         if over[row, k] else None
         for row, k in enumerate(worst.tolist())
     ]  # fmt: skip
