@@ -14,6 +14,7 @@ from asfitted.chapters.book import Book, Picture
 from asfitted.chapters.editions import holds
 from asfitted.chapters.pages import pages
 from asfitted.chapters.record import record
+from asfitted.chapters.signs import sign_assets
 from asfitted.description.audience import Edition
 from asfitted.description.fingerprint import fingerprint
 from asfitted.description.load import load
@@ -103,6 +104,7 @@ def publication(found: Study, edition: Edition, paper: PaperName, options: bool 
         *of_banks,
     )
     number, revision = description.revision
+    chapters = pages(book)
     mark = fingerprint(found.loaded)
     return Publication(
         title=description.build.title,
@@ -114,8 +116,8 @@ def publication(found: Study, edition: Edition, paper: PaperName, options: bool 
         edition=edition,
         paper=paper,
         draft=book.draft,
-        pages=pages(book),
-        assets=tuple(_asset(figure) for figure in drawn),
+        pages=chapters,
+        assets=(*(_asset(figure) for figure in drawn), *sign_assets(chapters)),
         record=json.dumps(
             record(found, mark, book.decisions), ensure_ascii=False, indent=1, sort_keys=False
         ).encode(),

@@ -23,13 +23,18 @@ def catalogue(name: str) -> dict[str, Any]:
     return dict(content or {})
 
 
+def raw(name: str, key: str) -> str:
+    """Return the sentence `key` of catalogue `name` with its placeholders still in it; KeyError for an unknown key."""
+    entry: Any = catalogue(name)
+    for part in key.split("."):
+        entry = entry[part]
+    return str(entry).strip()
+
+
 def text(name: str, key: str, /, **fields: object) -> str:
     """Return the sentence `key` of catalogue `name` with its fields filled in.
 
     A dotted key walks into nested mappings. Raises KeyError for an unknown key or a field that was not given:
     both are faults of ours, found by the tests that read every key.
     """
-    entry: Any = catalogue(name)
-    for part in key.split("."):
-        entry = entry[part]
-    return str(entry).format(**fields).strip()
+    return raw(name, key).format(**fields).strip()

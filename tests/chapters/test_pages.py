@@ -95,7 +95,8 @@ def test_every_caution_names_hazard_consequence_and_avoidance():
     for code, entry in words.catalogue("cautions").items():
         if code == "then":
             continue
-        assert entry["level"] in ("danger", "warning", "caution", "notice")
+        assert entry["severity"] in ("death", "serious", "minor", "damage")
+        assert entry["probability"] in ("will", "could")
         assert {"title", "hazard", "consequence", "avoidance"} <= set(entry), code
 
 

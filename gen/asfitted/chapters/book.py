@@ -12,6 +12,8 @@ from asfitted.escape import escape
 from asfitted.network.labels import kind_word
 from asfitted.network.model import Item
 from asfitted.studies.decisions import DecisionResult
+from asfitted.studies.procedures.model import Procedures
+from asfitted.studies.procedures.study import procedures
 from asfitted.studies.study import Study
 
 
@@ -68,6 +70,11 @@ class Book:
     def item_anchors(self) -> dict[str, Markup]:
         """Equipment -> its anchor: a device on its page, all else in the list of parts."""
         return anchors("part", self.study.network.items)
+
+    @cached_property
+    def procedures(self) -> Procedures:
+        """What to do with this build, step by step."""
+        return procedures(self.study)
 
     def is_device(self, item: Item) -> bool:
         """Tell whether a piece of equipment stands on the page of protective and switching devices."""

@@ -5,6 +5,7 @@ from typing import Any
 
 from asfitted import words
 from asfitted.chapters.book import Book
+from asfitted.chapters.signs import sign
 from asfitted.description.kinds import (
     AcSupply,
     Battery,
@@ -23,37 +24,65 @@ from asfitted.network.paths import path
 from asfitted.numbers import quantity
 from asfitted.studies.coverage import residual_a
 from asfitted.studies.isolation import isolation
+from asfitted.studies.signal import SIGNAL_WORDS, signal_word
 from asfitted.tables.devices import instantaneous_band
 
-#: order of severity, ANSI Z535.6
-LEVELS = ("danger", "warning", "caution", "notice")
 Found = tuple[str, dict[str, object]]
+PARTS = ("title", "hazard", "consequence", "avoidance", "happened")
 
 
 def cautions(book: Book) -> list[dict[str, Any]]:
-    """Return the cautions of this build, the most severe first, with their sentences."""
-    found = [*_supplies(book), *_protection(book), *_battery(book), *_sources(book), *_work(book)]
+    """Return the cautions of this build, the most severe first: sentences, signs, the acts they belong to."""
+    found = [
+        *_supplies(book),
+        *_protection(book),
+        *_battery(book),
+        *_sources(book),
+        *_engines(book),
+        *_work(book),
+    ]
     alike: dict[str, list[dict[str, object]]] = {}
     for code, fields in found:
         alike.setdefault(code, []).append(fields)
-    rows = [_caution(code, each) for code, each in alike.items()]
-    return sorted(rows, key=lambda row: LEVELS.index(row["level"]))
+    open_findings = frozenset(finding.code for finding in book.study.found)
+    rows = [_caution(code, each, open_findings) for code, each in alike.items()]
+    return sorted(rows, key=lambda row: SIGNAL_WORDS.index(row["level"]))
 
 
-def _caution(code: str, each: list[dict[str, object]]) -> dict[str, Any]:
+def _caution(code: str, each: list[dict[str, object]], open_findings: frozenset[str]) -> dict[str, Any]:
     """Return one caution for all that bear the hazard: what differs between them is said of each."""
     entry = words.catalogue("cautions")[code]
     sentences = {
         part: " ".join(dict.fromkeys(words.text("cautions", f"{code}.{part}", **fields) for fields in each))
-        for part in ("title", "hazard", "consequence", "avoidance", "happened")
+        for part in PARTS
         if part in entry
     }
-    return {"code": code, "level": entry["level"], **sentences}
+    worse = open_findings & set(entry.get("raised by", ()))
+    return {
+        "code": code,
+        "level": signal_word(entry["severity"], "will" if worse else entry["probability"]),
+        "signs": [sign(name) for name in entry["signs"]],
+        "acts": entry["acts"],
+        "steps": entry["steps"],
+        **sentences,
+    }
 
 
 def context(book: Book) -> dict[str, Any]:
-    """Return the cautions in order of severity."""
-    return {"cautions": cautions(book)}
+    """Return the cautions in order of severity, and the signs that are used."""
+    found = cautions(book)
+    used = {shown["name"]: shown for row in found for shown in row["signs"]}
+    return {"cautions": found, "signs": [used[name] for name in sorted(used)]}
+
+
+def at_act(found: list[dict[str, Any]], procedure: str) -> list[dict[str, Any]]:
+    """Return the section messages of a procedure."""
+    return [row for row in found if procedure in row["acts"]]
+
+
+def at_step(found: list[dict[str, Any]], step: str) -> list[dict[str, Any]]:
+    """Return the messages that stand before a step."""
+    return [row for row in found if step in row["steps"]]
 
 
 def _names(book: Book, ids: Iterator[str] | list[str]) -> str:
@@ -184,6 +213,22 @@ def _sources(book: Book) -> Iterator[Found]:
         loads = [id_ for id_ in held if network.items[id_].kind == "load"]
         if loads:
             yield "stays-live", {"source": network.items[source].name, "loads": _names(book, loads)}
+
+
+def _engines(book: Book) -> Iterator[Found]:
+    network = book.study.network
+    sets = [item.id for item in network.of_kind("generator") if not item.planned]
+    if sets:
+        yield "exhaust", {"sets": _names(book, sets)}
+    if network.description.build.setting == "boat" and network.of_kind("supply inlet"):
+        yield "swimming", {}
+    inverters = [item for item in network.items.values() if isinstance(item.spec, Inverter)]
+    if inverters:
+        yield "capacitors", {"inverters": _names(book, [item.id for item in inverters])}
+    for item in inverters:
+        limit = getattr(item.spec, "output_limit", None)
+        if limit and limit.then == "restarts":
+            yield "restarts-itself", {"inverter": item.name}
 
 
 def _work(book: Book) -> Iterator[Found]:

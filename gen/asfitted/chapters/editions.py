@@ -15,6 +15,9 @@ _STUDIED: frozenset[Edition] = frozenset({"inspector", "public"})
 CONTENTS: dict[str, frozenset[Edition]] = {
     "index": _ALL,
     "index/people": _KNOWN,
+    "card": _ALL,
+    "operation": _ALL,
+    "after-trip": _ALL,
     "system": _ALL,
     "states": _ALL,
     "energy": _ALL,

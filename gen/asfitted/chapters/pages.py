@@ -5,7 +5,9 @@ from typing import Any
 
 from asfitted import words
 from asfitted.chapters import (
+    after_trip,
     both_ways,
+    card,
     cautions,
     circuits,
     decisions,
@@ -16,6 +18,7 @@ from asfitted.chapters import (
     findings,
     inspection_record,
     maintenance,
+    operation,
     parts,
     revisions,
     start,
@@ -35,6 +38,10 @@ from asfitted.publish.model import Page
 Context = Callable[[Book], dict[str, Any]]
 CHAPTERS: dict[str, Context] = {
     "index": lambda book: start.context(book) | cautions.context(book),
+    "card": card.context,
+    "cautions": cautions.context,
+    "operation": operation.context,
+    "after-trip": after_trip.context,
     "system": system.context,
     "states": states.context,
     "energy": energy.context,
@@ -45,7 +52,6 @@ CHAPTERS: dict[str, Context] = {
     "troubleshooting": troubleshooting.context,
     "troubleshooting-skilled": troubleshooting.skilled_context,
     "maintenance": maintenance.context,
-    "cautions": cautions.context,
     "tests": tests.context,
     "worksheet": worksheet.context,
     "inspection-record": inspection_record.context,

@@ -97,3 +97,28 @@ def ends(network: Network, cable: Cable) -> tuple[str, str]:
 def where(item: Item) -> str:
     """Return where a piece of equipment is: its place, else the board it sits in."""
     return item.spec.place or item.board or ""
+
+
+def found_at(network: Network, item: Item) -> str:
+    """Return where to look for a piece of equipment: its place, or its board with the place of that; if neither is
+    said, the two things that its cables lead to.
+    """
+    if item.spec.place:
+        return item.spec.place
+    if item.board:
+        board = network.description.boards.get(item.board)
+        return ", ".join(part for part in (item.board, board.place if board else None) if part)
+    beside = neighbours(network, item.id)
+    if len(beside) < 2:
+        return ""
+    names = [network.items[id_].name for id_ in beside]
+    return words.text("labels", "between", first=names[0], last=names[1])
+
+
+def neighbours(network: Network, id_: str) -> list[str]:
+    """Return what the cables of a piece of equipment lead to, and what it is bolted to."""
+    both = [ends(network, cable) for cable in network.cables.values() if id_ in ends(network, cable)]
+    both += [
+        (network.owner[join.a], network.owner[join.b]) for join in network.joins if join.reason == "bolted"
+    ]
+    return list(dict.fromkeys(end for pair in both if id_ in pair for end in pair if end != id_))

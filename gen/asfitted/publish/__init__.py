@@ -1,6 +1,6 @@
 """The publish room: finished pages and figures become a site and a book, put in place as one.
 
-publish(publication, out, progress)    writes OUT/site, OUT/manual.pdf and OUT/record.json
+publish(publication, out, progress)    writes OUT/site, OUT/manual.pdf, OUT/quick_card.pdf and OUT/record.json
 preview.preview(build, watch, address) serves the site while the build description is being written
 """
 
@@ -14,7 +14,7 @@ from asfitted.publish.links import check_pages, check_site
 from asfitted.publish.lint import check_pages_read
 from asfitted.publish.markdown_tree import parse_markdown
 from asfitted.publish.model import Asset, Page, PaperName, Publication, check_names
-from asfitted.publish.print import print_book
+from asfitted.publish.print import CARD, print_book, print_card
 from asfitted.publish.site import SiteBuild, write_sources
 from asfitted.publish.swap import replacing
 
@@ -33,7 +33,7 @@ __all__ = [
     "write_sources",
 ]
 
-SITE, MANUAL, RECORD = "site", "manual.pdf", "record.json"
+SITE, MANUAL, QUICK_CARD, RECORD = "site", "manual.pdf", "quick_card.pdf", "record.json"
 
 
 @dataclass(frozen=True)
@@ -64,6 +64,8 @@ def publish(publication: Publication, out: Path, progress: Callable[[str], None]
         with SiteBuild(scraps / "sources", new / SITE, publication.timestamp) as site:
             progress(words["book"])
             (new / MANUAL).write_bytes(print_book(publication, roots, scraps / "book", progress))
+            if CARD in roots:
+                (new / QUICK_CARD).write_bytes(print_card(publication, roots, scraps / "card", progress))
             site.finish()
         (new / RECORD).write_bytes(publication.record)
         progress(words["check"])

@@ -35,10 +35,11 @@ class BlockMaker:
     footnotes: dict[str, Element]
     landscape: bool = False
     boxed: bool = False  # inside a caution, list or cell, which no sheet can interrupt
+    beside: bool = False  # inside a caution, whose signs stand in a column of their own
 
     @property
     def _lines(self) -> InlineMaker:
-        return InlineMaker(self.page, self.labels, self.footnotes, self._picture)
+        return InlineMaker(self.page, self.labels, self.footnotes, self._picture, self.beside)
 
     def blocks(self, parent: Element) -> list[Data]:
         """Return the blocks inside `parent`; loose text between them becomes paragraphs."""
@@ -133,11 +134,13 @@ class BlockMaker:
     def _caution(self, element: Element) -> Data:
         level = next((level for level in _SIGNALS if level in element.classes), "note")
         title, body = element.elements[0], Element("div", {}, list(element.elements[1:]))
+        signs = [found for found in body.walk() if found.tag == "img" and "sign" in found.classes]
         return {
             "k": "caution",
             "level": level,
             "title": self._lines.nodes(title.children),
-            "body": self._inside(_BOX_EM).blocks(body),
+            "signs": [self._picture(found) for found in signs],
+            "body": replace(self._inside(_BOX_EM), beside=True).blocks(body),
         }
 
     def _figure(self, element: Element) -> Data:

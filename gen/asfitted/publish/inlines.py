@@ -23,13 +23,14 @@ class InlineMaker:
     """Turns what stands in the lines of one page into nodes.
 
     `labels` are all places of the book that a reference can name; `footnotes` the notes of this page by id;
-    `picture` makes the data of an image.
+    `picture` makes the data of an image; with `beside` the signs stand beside the text and not in its lines.
     """
 
     page: str
     labels: frozenset[str]
     footnotes: dict[str, Element]
     picture: Callable[[Element], Data]
+    beside: bool = False
 
     def nodes(self, children: Iterable[Element | str]) -> list[Data]:
         """Return the nodes of `children`, white space collapsed, none at both ends."""
@@ -42,7 +43,7 @@ class InlineMaker:
         if isinstance(child, str):
             yield {"k": "text", "t": _collapsed(child)}
             return
-        if "only-screen" in child.classes:
+        if "only-screen" in child.classes or (self.beside and "sign" in child.classes):
             return
         if child.attributes.get("id", "").startswith("fnref"):
             yield self._note(child)

@@ -18,6 +18,9 @@ from asfitted.publish.model import Publication
 from asfitted.publish.paper import PAPERS
 from asfitted.resources import site_src
 
+#: the page that is printed on a sheet of its own as well
+CARD = "card"
+
 
 def book_data(publication: Publication, roots: Mapping[str, Element]) -> dict[str, Any]:
     """Return everything that the templates print, as JSON-ready data; `roots` are the trees by page id."""
@@ -58,18 +61,36 @@ def print_book(
 
     Raises RenderError with the compiler's diagnosis, PublishError for a picture without alternative text.
     """
+    return _set("manual.typ", book_data(publication, roots), publication, work, progress)
+
+
+def print_card(
+    publication: Publication, roots: Mapping[str, Element], work: Path, progress: Callable[[str], None]
+) -> bytes:
+    """Return the page `card` as a sheet of its own, set as large as fits; raises like `print_book`."""
+    data = book_data(publication, {CARD: roots[CARD]})
+    return _set("card.typ", data, publication, work, progress)
+
+
+def _set(
+    template: str,
+    content: dict[str, Any],
+    publication: Publication,
+    work: Path,
+    progress: Callable[[str], None],
+) -> bytes:
     shutil.copytree(site_src() / "print", work, dirs_exist_ok=True)
     for asset in publication.assets:
         (work / asset.path).parent.mkdir(parents=True, exist_ok=True)
         (work / asset.path).write_bytes(asset.data)
-    data = json.dumps(book_data(publication, roots), ensure_ascii=False)
+    data = json.dumps(content, ensure_ascii=False)
     if missing := "".join(sorted(missing_letters([data]))):
         progress(publication.words["progress"]["substituted"].format(characters=missing))
         data = data.translate(dict.fromkeys(map(ord, missing), MISSING))
     (work / "book.json").write_text(data, encoding="utf-8")
     try:
         pdf = typst.compile(
-            work / "manual.typ",
+            work / template,
             root=work,
             font_paths=typst_fonts(),
             pdf_standards=["ua-1", "a-2a"],
