@@ -100,6 +100,7 @@ def publication(found: Study, edition: Edition, paper: PaperName, options: bool 
         *paths,
         *lines,
         *curves,
+        *wired,
         *chain.from_iterable(of_states.values()),
         *of_banks,
     )

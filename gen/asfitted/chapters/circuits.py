@@ -28,7 +28,6 @@ def context(book: Book) -> dict[str, Any]:
         "wiring": book.wiring,
         "cables": [_cable(book, network.cables[id_]) for id_ in in_order(network.cables)],
         "chosen": cable_choices(book),
-        "wiring": book.wiring,
         "drops": [_drop(book, drop) for drop in sorted(book.study.sizing.drops, key=_share, reverse=True)],
         "faults": [_fault(book, loop) for loop in _faults(book.study.sizing.loops)],
         "series": [
