@@ -24,6 +24,7 @@ from asfitted.figures.energy_flow import energy_figures
 from asfitted.figures.fault_path import fault_path
 from asfitted.figures.figure import Figure
 from asfitted.figures.layout import PAPERS
+from asfitted.figures.location_plan import location_plan
 from asfitted.figures.single_line import single_line
 from asfitted.figures.state_figures import state_figures
 from asfitted.figures.time_current import time_current
@@ -77,6 +78,8 @@ def publication(found: Study, edition: Edition, paper: PaperName, options: bool 
     lines = _time_lines(found, room.width_mm)
     curves = _time_currents(found, edition, room.width_mm)
     wired = wiring(found.network, room)
+    plan = location_plan(found.network, room.width_mm)
+    plans = (plan,) if plan else ()
     book = Book(
         study=found,
         edition=edition,
@@ -88,6 +91,7 @@ def publication(found: Study, edition: Edition, paper: PaperName, options: bool 
         fault_paths=tuple(_picture(figure) for figure in paths),
         energy={bank: tuple(_picture(figure) for figure in figures) for bank, figures in plots.items()},
         time_lines=tuple(_picture(figure) for figure in lines),
+        plan=tuple(_picture(figure) for figure in plans),
         wiring=tuple(_picture(figure) for figure in wired),
         time_currents=tuple(_picture(figure) for figure in curves),
         decisions=decide(found) if options else (),

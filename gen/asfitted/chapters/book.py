@@ -33,7 +33,7 @@ class Book:
 
     `states` has the figures of each state, `links_in_use` the earthing with each set of links in use,
     `fault_paths` the worst faults, `energy` the plots of each house battery, `time_lines` the changeovers,
-    `time_currents` the curves of each chain of devices, `wiring` the boards;
+    `time_currents` the curves of each chain of devices, `wiring` the boards, `plan` where things are;
     `decisions` are studied apart, since that takes longest of all.
     """
 
@@ -49,6 +49,7 @@ class Book:
     time_lines: tuple[Picture, ...] = ()
     time_currents: tuple[Picture, ...] = ()
     wiring: tuple[Picture, ...] = ()
+    plan: tuple[Picture, ...] = ()
     decisions: tuple[DecisionResult, ...] = ()
 
     @cached_property

@@ -60,6 +60,7 @@ def context(book: Book) -> dict[str, Any]:
             }
             for name, board in network.description.boards.items()
         ],
+        "plan": book.plan,
         "places": [{"name": place, "items": items} for place, items in places.items()],
     }
 

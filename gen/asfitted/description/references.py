@@ -113,6 +113,10 @@ def _loop(
 
 
 def _named_places(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
+    told = {x.place for x in (*d.equipment.values(), *d.boards.values()) if x.place}
+    for place in d.places:
+        mark = locate(tree, ("places", place), of_key=True)
+        yield from _known(place, told, mark, "unknown place", "place", names.lost)
     for id_, spec in d.equipment.items():
         yield from _known(
             spec.board,

@@ -2,9 +2,10 @@
 here.
 """
 
+import re
 from typing import Annotated, Any, Literal, get_args
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from asfitted.description.kinds import AnyEquipment, Status, field
 from asfitted.description.values import (
@@ -40,6 +41,33 @@ INSULATIONS: tuple[str, ...] = get_args(Insulation)
 CABLE_KINDS = ("ac", "dc", "plus", "minus", "earth", "bond", "L", "N")
 Conductor = Literal["L", "L1", "L2", "N", "PE", "plus", "minus", "bond"]
 Colour = Literal["BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK", "GNYE"]
+#: words for where a place lies, seen from above: how far from the front, and on which side
+ZONE_ROWS = ("front", "bow", "forward", "middle", "amidships", "rear", "back", "stern", "aft")
+ZONE_SIDES = (
+    "left",
+    "nearside",
+    "port",
+    "street side",
+    "centre",
+    "right",
+    "offside",
+    "starboard",
+    "curb side",
+)
+_ZONE = f"^(({'|'.join(ZONE_ROWS)})( ({'|'.join(ZONE_SIDES)}))?|({'|'.join(ZONE_SIDES)}))$"
+
+
+def _zone(value: Any) -> Any:
+    if isinstance(value, str) and not re.match(_ZONE, value):
+        raise fail("not a zone", found=value, rows=", ".join(ZONE_ROWS), sides=", ".join(ZONE_SIDES))
+    return value
+
+
+ZoneText = Annotated[
+    str,
+    BeforeValidator(_zone),
+    WithJsonSchema({"type": "string", "pattern": _ZONE, "examples": ["rear nearside"]}),
+]
 TwoEnds = Annotated[list[str], Field(min_length=2, max_length=2)]
 Date = Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$", examples=["2026-03-02"])]
 Text = Annotated[str, Field(min_length=1, max_length=400)]
@@ -214,6 +242,8 @@ class Description(Strict):
     equipment: dict[str, AnyEquipment] = Field(min_length=1)
     cables: dict[str, Cable] = Field(default_factory=dict)
     links: list[TwoEnds] = Field(default_factory=list)
+    #: places that equipment names -> zone of the plan
+    places: dict[str, ZoneText] = Field(default_factory=dict)
     #: letter codes of IEC 60757 by conductor, where its cores are not of the rule set's colours
     colours: dict[Conductor, Colour] = Field(default_factory=dict)
     climate: Climate | None = None
