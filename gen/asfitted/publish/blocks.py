@@ -197,11 +197,14 @@ class BlockMaker:
 
 
 def _kept(block: Data, after: Data) -> Data:
-    """A paragraph that ends with a colon, or stands before a table or a checklist, stays with what follows."""
+    """A paragraph that ends with a colon, or stands before a table or a checklist, stays with what follows; so does
+    one in bold before a list: a question with its answers.
+    """
     if block["k"] != "par":
         return block
     colon = _last_text(block["c"]).rstrip().endswith(":")
-    return block | {"keep": True} if colon or after.get("k") in {"table", "checklist"} else block
+    asks = after.get("k") == "list" and all(node["k"] in {"strong", "anchor"} for node in block["c"])
+    return block | {"keep": True} if colon or asks or after.get("k") in {"table", "checklist"} else block
 
 
 def _last_text(nodes: list[Data]) -> str:
