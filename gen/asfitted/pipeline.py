@@ -105,6 +105,7 @@ def publication(found: Study, edition: Edition, paper: PaperName, options: bool 
         *lines,
         *curves,
         *wired,
+        *plans,
         *chain.from_iterable(of_states.values()),
         *of_banks,
     )
