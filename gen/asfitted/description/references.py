@@ -55,6 +55,10 @@ class _Names:
         self.spaces = _keys(tree.get("spaces"))
         self.lost = lost
 
+    def all_read(self, d: Description) -> bool:
+        """Return whether all equipment that is written could be read."""
+        return not self.lost and len(d.equipment) >= len(self.equipment)
+
 
 def _keys(node: Node | None) -> tuple[str, ...]:
     """Return the names in a section; also of one that is written as a row, which is reported elsewhere."""
@@ -114,9 +118,9 @@ def _loop(
 
 def _named_places(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
     told = {x.place for x in (*d.equipment.values(), *d.boards.values()) if x.place}
-    for place in d.places:
+    for place in d.places if names.all_read(d) else ():  # what could not be read may be at that place
         mark = locate(tree, ("places", place), of_key=True)
-        yield from _known(place, told, mark, "unknown place", "place", names.lost)
+        yield from _known(place, told, mark, "unknown place", "place")
     for id_, spec in d.equipment.items():
         yield from _known(
             spec.board,
@@ -247,7 +251,7 @@ def _place(tree: Mapping, *loc: str) -> Scalar:
 
 def _days(d: Description, tree: Mapping, names: _Names) -> Iterator[Problem]:
     """What runs on a day is an appliance or equipment; not checked while some could not be read."""
-    if names.lost or len(d.equipment) < len(names.equipment):
+    if not names.all_read(d):
         return
     appliances = [name for spec in d.equipment.values() for name in getattr(spec, "loads", {})]
     consumers = [id_ for id_, spec in d.equipment.items() if isinstance(spec, Load | Sockets | Inverter)]
