@@ -186,7 +186,13 @@ def towed(*edits: tuple[str, str]) -> Study:
 def test_the_towed_example_is_sound_and_its_charge_line_without_a_fuse_is_not():
     own = {"tow", "tow_plug", "tow_charger", "W40", "W41", "W42", "W43", "W44", "W45", "W46", "F14", "F15"}
     assert not [f for f in towed().found if own & set(f.where)]
-    found = towed(("W40: 8 AWG 0.5 ft, F14: fuse T 20 A, W41: 8 AWG 11 ft", "W40: 8 AWG 11.5 ft")).found
+    found = towed(
+        ("  F14: {fuse T: 20 A, place: the tow vehicle}\n", ""),
+        ("W40: 8 AWG 0.5 ft, F14, W41: 8 AWG 11 ft", "W40: 8 AWG 11.5 ft"),
+    ).found
     assert {("no-protection", "W40"), ("no-protection", "W42")} <= {(f.code, f.where[0]) for f in found}
-    from_inside = towed(("W45: 8 ft, F15: fuse T 10 A, main_plus]", "W45: 8 ft, main_plus]")).found
+    from_inside = towed(
+        ("  F15: {fuse T: 10 A, place: battery box}\n", ""),
+        ("W45: 8 ft, F15, main_plus]", "W45: 8 ft, main_plus]"),
+    ).found
     assert ("device-above-cable", ("W45", "F10")) in {(f.code, f.where) for f in from_inside}
