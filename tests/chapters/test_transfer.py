@@ -1,7 +1,7 @@
 """The chapter on what happens when the supply goes: its figures are those of the study, its steps have readings."""
 
 import html
-from functools import cache
+from functools import lru_cache
 
 import pytest
 from tests.studies.builds import EXAMPLE, studied
@@ -13,7 +13,7 @@ from asfitted.description.load import load_text
 from asfitted.studies.study import study
 
 
-@cache
+@lru_cache(maxsize=8)
 def page(edition: str, *changes: tuple[str, str]) -> str:
     book = Book(study=studied(*changes), edition=edition, draft=False, single_line=(), states={})
     context = {"edition": edition, "draft": False, "plugs": True} | transfer.context(book)

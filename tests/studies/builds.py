@@ -1,6 +1,6 @@
 """Variations of the example: the text of its description with a few words replaced."""
 
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 from asfitted.description.load import load_text
@@ -24,6 +24,6 @@ def varied(*replacements: tuple[str, str]) -> str:
     return text
 
 
-@cache
+@lru_cache(maxsize=8)
 def studied(*replacements: tuple[str, str]) -> Study:
     return study(load_text(varied(*replacements), EXAMPLE))

@@ -1,6 +1,6 @@
 """A small vehicle and a launch on which the sizing tests play; each test changes a few words of them."""
 
-from functools import cache
+from functools import lru_cache
 
 from asfitted.description.load import load_text
 from asfitted.network.build import build
@@ -232,14 +232,14 @@ def network(*edits: tuple[str, str], of: str = VEHICLE) -> Network:
     return build(loaded)
 
 
-@cache
+@lru_cache(maxsize=8)
 def sizing(*edits: tuple[str, str], of: str = VEHICLE) -> Sizing:
     """Return the sizing of a build with each `(old, new)` replaced."""
     changed = network(*edits, of=of)
     return size(changed, states(changed))
 
 
-@cache
+@lru_cache(maxsize=8)
 def chosen(*edits: tuple[str, str], of: str = VEHICLE) -> tuple[Chosen, Sizing]:
     """Return the choices for devices written `auto` in a build with each `(old, new)` replaced, and its sizing."""
     changed = network(*edits, of=of)

@@ -1,6 +1,6 @@
 """Hazards of the d.c. side's operating states: each mutation is found, each sound arrangement raises nothing."""
 
-from functools import cache
+from functools import lru_cache
 
 import pytest
 
@@ -174,7 +174,7 @@ def test_a_link_that_is_fed_from_both_ends_needs_a_device_at_each():
 TOWED = EXAMPLE.parents[1] / "tin_kiln" / "build.yaml"
 
 
-@cache
+@lru_cache(maxsize=8)
 def towed(*edits: tuple[str, str]) -> Study:
     text = TOWED.read_text(encoding="utf-8")
     for find, write in edits:

@@ -2,7 +2,7 @@
 that overlap.
 """
 
-from functools import cache
+from functools import lru_cache
 
 import pytest
 
@@ -29,7 +29,7 @@ VAN = builds.changed(builds.VAN, *builds.SOUND, ("W8: 50 mm² 1 m", "W8: 70 mm²
 IN_STEP = (("isolation: isolated,", PARALLEL),)
 
 
-@cache
+@lru_cache(maxsize=8)
 def studied(*edits: tuple[str, str], text: str = VAN) -> Study:
     for old, new in edits:
         assert old in text, old

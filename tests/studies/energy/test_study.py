@@ -1,7 +1,7 @@
 """The energy study on the examples and on changes of them: by hand, by what must follow, and by what must be found."""
 
 import math
-from functools import cache
+from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
@@ -30,7 +30,7 @@ LOOP = (
 )
 
 
-@cache
+@lru_cache(maxsize=8)
 def energy(*changes: tuple[str, str]) -> EnergyStudy:
     return studied(*changes).energy
 

@@ -1,7 +1,7 @@
 """The road vehicle of the fault tests; each test changes a few words of it."""
 
 from collections.abc import Mapping
-from functools import cache
+from functools import lru_cache
 
 from asfitted.description.load import load_text
 from asfitted.network.build import build
@@ -77,7 +77,7 @@ def changed(text: str, *edits: tuple[str, str]) -> str:
     return text
 
 
-@cache
+@lru_cache(maxsize=8)
 def network(text: str = VAN, *edits: tuple[str, str]) -> Network:
     """Return the network of a build with each (old, new) replaced; `old` must be there."""
     for old, new in edits:

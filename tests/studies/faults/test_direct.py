@@ -1,7 +1,7 @@
 """Faults of direct current: with what charges, with the battery they lie at, and what is left when all has opened."""
 
 from dataclasses import replace
-from functools import cache
+from functools import lru_cache
 
 import pytest
 
@@ -22,12 +22,12 @@ from tests.studies.builds import EXAMPLE, varied
 from tests.studies.faults import builds
 
 
-@cache
+@lru_cache(maxsize=8)
 def van(*edits: tuple[str, str]) -> Network:
     return build(load_text(varied(*edits), EXAMPLE))
 
 
-@cache
+@lru_cache(maxsize=8)
 def results(*edits: tuple[str, str]) -> dict[tuple[str, str, str], FaultResult]:
     """Return the faults of direct current at the least bound by (state of the d.c. side, kind, place)."""
     network = van(*edits)
@@ -136,7 +136,7 @@ APART = ("isolation: isolated,", "isolation: isolated, minus to case: apart,")
 JOINED = ("isolation: isolated,", "isolation: isolated, minus to case: joined,")
 
 
-@cache
+@lru_cache(maxsize=8)
 def direct_study(*edits: tuple[str, str]) -> FaultStudy:
     network = builds.network(builds.changed(builds.VAN, *builds.SOUND), *edits)
     return fault_study(network, states(network)[:1])

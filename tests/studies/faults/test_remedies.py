@@ -1,6 +1,6 @@
 """The remedy that is named is the one for the cause that stands, not for another one."""
 
-from functools import cache
+from functools import lru_cache
 
 from asfitted.network.states import states
 from asfitted.studies.faults.remedies import cause, touches_pins
@@ -15,7 +15,7 @@ BOND = "neutral bond: {kind: fixed, lands on: own earth terminal, allowed by mak
 BORROWED = ("- minus: [battery, W23", "- N: [F1, W50: 2.5 mm² 1 m, desk]\n  - minus: [battery, W23")
 
 
-@cache
+@lru_cache(maxsize=8)
 def played(*edits: tuple[str, str]) -> tuple[object, FaultStudy]:
     network = builds.network(builds.changed(CLEAN, *edits))
     return network, fault_study(network, states(network))

@@ -1,6 +1,6 @@
 """The builds whose procedures are looked at: all examples, and a first description of every setting."""
 
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 from asfitted.description.answers import Answers
@@ -28,7 +28,7 @@ def built(name: str) -> Study:
     return study(load(EXAMPLES / name / "build.yaml"))
 
 
-@cache
+@lru_cache(maxsize=8)
 def changed(name: str, *replacements: tuple[str, str]) -> Study:
     """Return an example with words replaced; its decisions, which speak of what may be gone, are left out."""
     path = EXAMPLES / name / "build.yaml"
